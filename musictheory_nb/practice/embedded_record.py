@@ -1,0 +1,76 @@
+"""The copy of the answer record that a notebook carries in the output of its hand-in cell."""
+
+from collections.abc import Iterable
+from typing import Final
+
+from musictheory_nb.errors import RecordError
+from musictheory_nb.practice.answer_record import (
+    FORMAT,
+    MAX_LINES,
+    MAX_PROBLEMS,
+    AnswerLine,
+    RecordHeader,
+    RecordReading,
+    answer_from_data,
+    header_from_data,
+)
+from musictheory_nb.practice.marking import MarkedLesson
+from musictheory_nb.practice.plain_data import JSON
+
+#: MIME type of the answers in a cell's output.
+ANSWERS_MIME: Final = "application/vnd.musictheory-nb.answers+json"
+#: MIME type of the marks that the kernel worked out; read from the teacher's own re-run only.
+MARKS_MIME: Final = "application/vnd.musictheory-nb.marks+json"
+
+
+def embedded_answers(header: RecordHeader, answers: Iterable[AnswerLine]) -> dict[str, JSON]:
+    """Return the JSON values that the hand-in cell stores under `ANSWERS_MIME`."""
+    return {
+        "header": {"format": FORMAT, "lesson": header.lesson, "student": header.student, "digest": header.digest},
+        "answers": [answer.to_data() for answer in answers],
+    }
+
+
+def read_embedded_answers(data: JSON, name: str = "notebook") -> RecordReading:
+    """Read what `embedded_answers` writes, from a notebook that nobody vouches for; never raises for its content.
+
+    Examples
+    --------
+    >>> read_embedded_answers({"answers": 3}).problems
+    ('notebook: its embedded answers are not in the form that the hand-in cell writes',)
+    """
+    rows = data.get("answers") if isinstance(data, dict) else None
+    if not isinstance(data, dict) or set(data) != {"header", "answers"} or not isinstance(rows, list):
+        return RecordReading(
+            None, (), (f"{name}: its embedded answers are not in the form that the hand-in cell writes",)
+        )
+    problems: list[str] = []
+    header: RecordHeader | None = None
+    try:
+        header = header_from_data(data["header"])
+    except RecordError as error:
+        problems.append(f"{name} embedded header: {error}")
+    answers: dict[str, AnswerLine] = {}
+    for number, row in enumerate(rows[:MAX_LINES], start=1):
+        try:
+            answer = answer_from_data(row)
+        except RecordError as error:
+            problems.append(f"{name} embedded answer {number}: {error}")
+            continue
+        if answers.setdefault(answer.id, answer) != answer:
+            problems.append(f"{name} embedded answer {number}: its id stands twice and differs; the first one stands")
+    if len(rows) > MAX_LINES:
+        problems.append(f"{name}: {len(rows)} embedded answers; only the first {MAX_LINES} are read")
+    if len(problems) > MAX_PROBLEMS:
+        problems[MAX_PROBLEMS:] = [
+            f"{name}: and {len(problems) - MAX_PROBLEMS} more embedded answers that cannot be read"
+        ]
+    return RecordReading(header, tuple(answers.values()), tuple(problems))
+
+
+def marks_data(marked: MarkedLesson) -> dict[str, JSON]:
+    """Return the marks as the hand-in cell stores them under `MARKS_MIME`: a score an item, null where not answered."""
+    return {
+        one.exercise.id: [None if item.line is None else round(item.mark.score, 9) for item in one.items]
+        for one in marked.exercises
+    }

@@ -1,0 +1,43 @@
+"""The exercise families there are, by kind and version."""
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
+from musictheory_nb.errors import ExerciseError
+from musictheory_nb.practice.family import Family
+from musictheory_nb.practice.interval_by_ear import INTERVAL_BY_EAR
+from musictheory_nb.practice.scale_over_chord import SCALE_OVER_CHORD
+from musictheory_nb.practice.section_marking import SECTION_MARKING
+
+_ALL: Final[tuple[Family, ...]] = (INTERVAL_BY_EAR, SCALE_OVER_CHORD, SECTION_MARKING)
+
+#: Every family that can be marked, old versions included, by (kind, version).
+FAMILIES: Final[Mapping[tuple[str, int], Family]] = MappingProxyType({(f.kind, f.version): f for f in _ALL})
+
+#: The kinds, in the order of the documentation.
+KINDS: Final = tuple(dict.fromkeys(family.kind for family in _ALL))
+
+
+def family_of(kind: str, version: int) -> Family:
+    """Return the family of that kind and version.
+
+    Raises
+    ------
+    ExerciseError
+        There is none.
+
+    Examples
+    --------
+    >>> family_of("interval-by-ear", 1).kind
+    'interval-by-ear'
+    >>> family_of("interval", 1)
+    Traceback (most recent call last):
+    musictheory_nb.errors.ExerciseError: exercise kind 'interval'; allowed: interval-by-ear, scale-over-chord, section-marking
+    """
+    if kind not in KINDS:
+        raise ExerciseError(f"exercise kind {kind!r}; allowed: {', '.join(KINDS)}")
+    if (kind, version) not in FAMILIES:
+        known = ", ".join(str(v) for k, v in FAMILIES if k == kind)
+        raise ExerciseError(f"exercise kind {kind!r} version {version!r}; allowed versions: {known}")
+    return FAMILIES[kind, version]

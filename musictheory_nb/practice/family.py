@@ -1,0 +1,150 @@
+"""What every exercise family is made of: a table of settings, items and marking."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final, Protocol
+
+from musictheory_nb.errors import ExerciseError
+from musictheory_nb.practice.draw import WHOLE_EXERCISE, Draw
+from musictheory_nb.practice.excerpt import Excerpt
+from musictheory_nb.practice.item import Item, Mark
+from musictheory_nb.practice.media_request import MediaRequest
+from musictheory_nb.practice.plain_data import JSON
+from musictheory_nb.practice.response import Answer
+
+NO_EXCERPTS: Final[Mapping[str, Excerpt]] = MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One setting of a family, as its check, its error text and its documentation read it.
+
+    Parameters
+    ----------
+    name : str
+        As the teacher writes it.
+    default : JSON
+        Used when the exercise does not set it; None when it must be set.
+    meaning : str
+        One sentence for the teacher.
+    allowed : str
+        What may be written, in words.
+    check : callable
+        Returns whether a value may be written.
+    """
+
+    name: str
+    default: JSON
+    meaning: str
+    allowed: str
+    check: Callable[[JSON], bool]
+
+
+@dataclass(frozen=True)
+class Question:
+    """Everything that an item may depend on, and nothing else.
+
+    Parameters
+    ----------
+    lesson, exercise : str
+        Ids.
+    version, seed, index, count : int
+        Family version, student's seed, item index from 0, number of items in the exercise.
+    settings : Mapping
+        Complete: defaults filled in.
+    excerpts : Mapping of str to Excerpt
+        The excerpts frozen into the lesson, by name.
+    """
+
+    lesson: str
+    exercise: str
+    version: int
+    seed: int
+    index: int
+    count: int
+    settings: Mapping[str, JSON]
+    excerpts: Mapping[str, Excerpt] = NO_EXCERPTS
+
+    def draw(self) -> Draw:
+        """Return the draws of this item."""
+        return Draw(self.lesson, self.exercise, self.version, self.seed, self.index)
+
+    def draw_for_all(self) -> Draw:
+        """Return the draws that all items of the exercise share, such as the order of its questions."""
+        return Draw(self.lesson, self.exercise, self.version, self.seed, WHOLE_EXERCISE)
+
+    def excerpt(self) -> Excerpt:
+        """Return the excerpt that the setting ``excerpt`` names.
+
+        Raises
+        ------
+        ExerciseError
+            The lesson holds none of that name.
+        """
+        name = self.settings["excerpt"]
+        if name not in self.excerpts:
+            known = ", ".join(sorted(self.excerpts)) or "none"
+            raise ExerciseError(f"exercise {self.exercise!r}: excerpt {name!r} is not in the lesson; it has: {known}")
+        return self.excerpts[name]
+
+
+class Family(Protocol):
+    """A kind of exercise. One version of one family is one object; an old version stays beside the new one."""
+
+    @property
+    def kind(self) -> str:
+        """Slug, such as ``'interval-by-ear'``."""
+
+    @property
+    def version(self) -> int:
+        """From 1; raised whenever what is drawn changes."""
+
+    @property
+    def title(self) -> str:
+        """In words, for teachers."""
+
+    @property
+    def settings(self) -> tuple[Setting, ...]:
+        """All settings, in the order of the documentation."""
+
+    def check(self, settings: Mapping[str, JSON]) -> None:
+        """Raise ExerciseError where complete settings, each allowed by itself, do not go together."""
+
+    def item(self, question: Question) -> Item:
+        """Return the item: a pure function of `question`."""
+
+    def mark(self, item: Item, answer: Answer) -> Mark:
+        """Return the mark of an answer that has passed ``item.response.check``."""
+
+    def compare(self, item: Item, answer: Answer) -> tuple[MediaRequest, ...]:
+        """Return what a student who was wrong should hear or see side by side; empty when there is nothing."""
+
+    def confusion(self, item: Item, answer: Answer) -> tuple[str, str] | None:
+        """Return (what was right, what was answered) for the table of most confused pairs; None when it was right."""
+
+
+def complete_settings(family: Family, given: Mapping[str, JSON], exercise: str) -> dict[str, JSON]:
+    """Return `given` with defaults filled in.
+
+    Raises
+    ------
+    ExerciseError
+        An unknown setting, a value that is not allowed, or one that must be set and is not.
+    """
+    table = {setting.name: setting for setting in family.settings}
+    for name in given:
+        if name not in table:
+            raise ExerciseError(
+                f"exercise {exercise!r}: setting {name!r} is not one of {family.kind!r}; allowed: {', '.join(table)}"
+            )
+    complete: dict[str, JSON] = {}
+    for setting in family.settings:
+        value = given.get(setting.name, setting.default)
+        if value is None and setting.name not in given:
+            raise ExerciseError(f"exercise {exercise!r}: setting {setting.name!r} must be given: {setting.allowed}")
+        if not setting.check(value):
+            raise ExerciseError(f"exercise {exercise!r}: {setting.name} {value!r}; allowed: {setting.allowed}")
+        complete[setting.name] = value
+    family.check(complete)
+    return complete

@@ -1,0 +1,118 @@
+"""Marks of a lesson, recomputed from recorded answers; no stored mark is ever believed."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from musictheory_nb.errors import AnswerError
+from musictheory_nb.practice.answer_record import AnswerLine
+from musictheory_nb.practice.exercise import Exercise
+from musictheory_nb.practice.item import Item, Mark
+from musictheory_nb.practice.lesson_plan import LessonPlan
+
+
+@dataclass(frozen=True)
+class MarkedItem:
+    """One item of one student: the answer that counts (None when there is none), its mark, and a confusion if any."""
+
+    item: Item
+    line: AnswerLine | None
+    mark: Mark
+    confusion: tuple[str, str] | None = None
+
+
+@dataclass(frozen=True)
+class MarkedExercise:
+    """One exercise of one student."""
+
+    exercise: Exercise
+    items: tuple[MarkedItem, ...]
+
+    @property
+    def answered(self) -> int:
+        """Number of items with an answer that counts."""
+        return sum(item.line is not None for item in self.items)
+
+    @property
+    def score(self) -> float:
+        """Mean score of the items, 0 to 1; an item without an answer counts 0."""
+        return sum(item.mark.score for item in self.items) / len(self.items)
+
+    @property
+    def points(self) -> float:
+        """Points reached."""
+        return self.score * self.exercise.points
+
+
+@dataclass(frozen=True)
+class MarkedLesson:
+    """All exercises of one student, and what was left out of the marks and why."""
+
+    plan: LessonPlan
+    exercises: tuple[MarkedExercise, ...]
+    notes: tuple[str, ...] = ()
+
+    @property
+    def answered(self) -> int:
+        """Number of items with an answer that counts."""
+        return sum(exercise.answered for exercise in self.exercises)
+
+    @property
+    def points(self) -> float:
+        """Points reached."""
+        return sum(exercise.points for exercise in self.exercises)
+
+
+NOT_ANSWERED = Mark(0.0, "Not answered yet.")
+
+
+def mark_lesson(plan: LessonPlan, seed: int, answers: Iterable[AnswerLine]) -> MarkedLesson:
+    """Return the marks that `answers` deserve.
+
+    Of several answers to one item the earliest that can be read counts. Answers that belong to no item of the lesson
+    or have not the shape that the item asks for are left out and named.
+
+    Parameters
+    ----------
+    plan : LessonPlan
+        The teacher's lesson.
+    seed : int
+        The student's seed, from the manifest.
+    answers : iterable of AnswerLine
+        In any order.
+    """
+    notes: list[str] = []
+    counted: dict[tuple[str, int], tuple[AnswerLine, Item, Mark, tuple[str, str] | None]] = {}
+    exercises = {exercise.id: exercise for exercise in plan.exercises}
+    repeated = 0
+    for line in sorted(answers, key=lambda each: each.order):
+        exercise = exercises.get(line.exercise)
+        if exercise is None or line.version != exercise.version or line.index >= exercise.count:
+            notes.append(
+                f"an answer to {line.exercise!r} (version {line.version}) item {line.index + 1}: no such item here"
+            )
+            continue
+        place = (line.exercise, line.index)
+        if place in counted:
+            repeated += 1
+            continue
+        item = exercise.item(seed, line.index)
+        try:
+            answer = item.response.check(line.answer)
+        except AnswerError as error:
+            notes.append(f"{line.exercise} item {line.index + 1}: {error}")
+            continue
+        mark = exercise.family.mark(item, answer)
+        counted[place] = (line, item, mark, exercise.family.confusion(item, answer))
+    if repeated:
+        notes.append(f"{repeated} later answers to items already answered; the first of each counts")
+    marked = []
+    for exercise in plan.exercises:
+        items = []
+        for index in range(exercise.count):
+            if (found := counted.get((exercise.id, index))) is not None:
+                line, item, mark, confusion = found
+                items.append(MarkedItem(item, line, mark, confusion))
+            else:
+                items.append(MarkedItem(exercise.item(seed, index), None, NOT_ANSWERED))
+        marked.append(MarkedExercise(exercise, tuple(items)))
+    return MarkedLesson(plan, tuple(marked), tuple(notes))

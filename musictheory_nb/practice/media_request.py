@@ -1,0 +1,77 @@
+"""What an item asks to be heard or seen: a description, which `musictheory_nb.media` renders when it is shown."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from musictheory_nb.errors import ExerciseError
+from musictheory_nb.practice.excerpt import Excerpt
+from musictheory_nb.practice.plain_data import JSON
+
+KINDS: Final = ("sound", "notation")
+#: At once, or only when the item has been answered.
+MOMENTS: Final = ("asked", "answered")
+
+
+@dataclass(frozen=True)
+class MediaRequest:
+    """One thing to hear or to see.
+
+    Parameters
+    ----------
+    kind : str
+        One of `KINDS`.
+    excerpt : Excerpt
+        The music.
+    label : str
+        Name of the button or caption. It must give no answer away when `moment` is ``'asked'``.
+    moment : str
+        One of `MOMENTS`.
+    first, last : int
+        Measure indices, both included; -1 for `last` is the end.
+    parts : tuple of int
+        Indices of the parts that sound or are shown; none means all.
+    marked : tuple of int
+        Indices of the notes of ``excerpt.notes`` that are marked in notation.
+    choose_measures : bool
+        The student picks from which to which measure; first and last are what is set at the start.
+    tempo : Fraction or None
+        Quarters a minute; None takes the excerpt's.
+    """
+
+    kind: str
+    excerpt: Excerpt
+    label: str
+    moment: str = "asked"
+    first: int = 0
+    last: int = -1
+    parts: tuple[int, ...] = ()
+    marked: tuple[int, ...] = ()
+    choose_measures: bool = False
+    tempo: Fraction | None = None
+
+    def __post_init__(self) -> None:
+        if self.kind not in KINDS:
+            raise ExerciseError(f"media kind {self.kind!r}; allowed: {', '.join(KINDS)}")
+        if self.moment not in MOMENTS:
+            raise ExerciseError(f"media moment {self.moment!r}; allowed: {', '.join(MOMENTS)}")
+
+    @property
+    def span(self) -> tuple[int, int]:
+        """First and last measure index, both included."""
+        return self.first, self.last if self.last >= 0 else len(self.excerpt.measures) - 1
+
+    def to_data(self) -> dict[str, JSON]:
+        """Return JSON values for tests and golden files; the excerpt stands in it by its digest."""
+        first, last = self.span
+        return {
+            "kind": self.kind,
+            "excerpt": self.excerpt.digest,
+            "label": self.label,
+            "moment": self.moment,
+            "measures": [first, last],
+            "parts": list(self.parts),
+            "marked": list(self.marked),
+            "choose_measures": self.choose_measures,
+            "tempo": None if self.tempo is None else str(self.tempo),
+        }
