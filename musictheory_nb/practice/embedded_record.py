@@ -15,12 +15,14 @@ from musictheory_nb.practice.answer_record import (
     header_from_data,
 )
 from musictheory_nb.practice.marking import MarkedLesson
-from musictheory_nb.practice.plain_data import JSON
+from musictheory_nb.practice.plain_data import JSON, strict_json
 
 #: MIME type of the answers in a cell's output.
 ANSWERS_MIME: Final = "application/vnd.musictheory-nb.answers+json"
 #: MIME type of the marks that the kernel worked out; read from the teacher's own re-run only.
 MARKS_MIME: Final = "application/vnd.musictheory-nb.marks+json"
+#: Largest notebook file that is read for its answers.
+MAX_NOTEBOOK_BYTES: Final = 64 * 1024 * 1024
 
 
 def embedded_answers(header: RecordHeader, answers: Iterable[AnswerLine]) -> dict[str, JSON]:
@@ -74,3 +76,47 @@ def marks_data(marked: MarkedLesson) -> dict[str, JSON]:
         one.exercise.id: [None if item.line is None else round(item.mark.score, 9) for item in one.items]
         for one in marked.exercises
     }
+
+
+def read_notebook_answers(data: bytes, name: str = "notebook") -> RecordReading:
+    """Read all embedded answers of a notebook file that nobody vouches for; never raises for its content.
+
+    Looks at the outputs of code cells only; of a notebook with several copies, all are read and joined.
+
+    Parameters
+    ----------
+    data : bytes
+        The whole ``.ipynb`` file.
+    name : str
+        How the problems call it.
+
+    Examples
+    --------
+    >>> read_notebook_answers(b"[]", "handed-in.ipynb").problems
+    ('handed-in.ipynb: not a notebook',)
+    """
+    if len(data) > MAX_NOTEBOOK_BYTES:
+        return RecordReading(None, (), (f"{name}: {len(data)} bytes; at most {MAX_NOTEBOOK_BYTES} are read",))
+    try:
+        notebook = strict_json(data.decode("utf-8-sig"))
+    except (ValueError, RecursionError) as error:
+        return RecordReading(None, (), (f"{name}: {error}",))
+    cells = notebook.get("cells") if isinstance(notebook, dict) else None
+    if not isinstance(cells, list):
+        return RecordReading(None, (), (f"{name}: not a notebook",))
+    header: RecordHeader | None = None
+    answers: dict[str, AnswerLine] = {}
+    problems: list[str] = []
+    for cell in cells:
+        outputs = cell.get("outputs") if isinstance(cell, dict) else None
+        for output in outputs if isinstance(outputs, list) else ():
+            bundle = output.get("data") if isinstance(output, dict) else None
+            if not isinstance(bundle, dict) or ANSWERS_MIME not in bundle:
+                continue
+            reading = read_embedded_answers(bundle[ANSWERS_MIME], name)
+            header = header or reading.header
+            problems.extend(reading.problems)
+            for answer in reading.answers:
+                if answers.setdefault(answer.id, answer) != answer:
+                    problems.append(f"{name}: answer {answer.id} stands twice and differs; the first one stands")
+    return RecordReading(header, tuple(answers.values()), tuple(problems[:MAX_PROBLEMS]))
