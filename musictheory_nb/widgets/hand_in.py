@@ -1,0 +1,82 @@
+"""The last cell of a lesson: how many answers the notebook holds, and the answers themselves in its output."""
+
+import html
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from IPython.display import display
+
+from musictheory_nb.practice.answer_record import AnswerLine, RecordHeader
+from musictheory_nb.practice.embedded_record import ANSWERS_MIME, MARKS_MIME, embedded_answers, marks_data
+from musictheory_nb.practice.marking import MarkedLesson
+
+
+@dataclass(frozen=True)
+class HandInState:
+    """The lesson at one moment: whose it is, what has been answered, the marks, and what could not be read."""
+
+    header: RecordHeader
+    answers: tuple[AnswerLine, ...]
+    marked: MarkedLesson
+    problems: tuple[str, ...] = ()
+
+    @property
+    def preview(self) -> bool:
+        """Whether no student is named."""
+        return not self.header.student
+
+
+class HandIn:
+    """What the hand-in cell shows and stores.
+
+    Parameters
+    ----------
+    state : callable
+        Returns the lesson as it is now.
+
+    Notes
+    -----
+    The output carries every answer of the record, so that handing in the notebook alone is enough. It is brought up to
+    date after each answer for as long as the page stays open; running the cell again does the same after a reload.
+    """
+
+    def __init__(self, state: Callable[[], HandInState]) -> None:
+        self._state = state
+        self._handle: Any = None
+
+    def bundle(self) -> dict[str, Any]:
+        """Return the output: text, HTML and, unless this is a preview, the answers and the marks so far."""
+        state = self._state()
+        marked = state.marked
+        total = marked.plan.count
+        if state.preview:
+            text = f"Preview: nothing is recorded. A student would hand in {total} answers here."
+            return {"text/plain": text, "text/html": f"<p>{html.escape(text)}</p>"}
+        text = f"{marked.answered} of {total} answers are in this notebook."
+        if marked.answered < total:
+            missing = [f"{one.exercise.id} ({one.answered} of {one.exercise.count})" for one in marked.exercises
+                       if one.answered < one.exercise.count]
+            advice = "Not finished: " + ", ".join(missing) + ". You can save and go on another day."
+        else:
+            advice = "All answered."
+        after = (
+            "Save the notebook (Ctrl+S, on a Mac ⌘S), then hand it in. If you have answered more than this says, "
+            "run this cell again before you save."
+        )
+        rows = [text, advice, after, *(f"Note: {problem}" for problem in state.problems)]
+        return {
+            "text/plain": "\n".join(rows),
+            "text/html": f"<p><strong>{html.escape(rows[0])}</strong></p>"
+            + "".join(f"<p>{html.escape(row)}</p>" for row in rows[1:]),
+            ANSWERS_MIME: embedded_answers(state.header, state.answers),
+            MARKS_MIME: marks_data(marked),
+        }
+
+    def refresh(self) -> None:
+        """Bring the output up to date."""
+        if self._handle is not None:
+            self._handle.update(self.bundle(), raw=True)
+
+    def _ipython_display_(self) -> None:
+        self._handle = display(self.bundle(), raw=True, display_id=True)

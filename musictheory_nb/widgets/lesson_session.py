@@ -1,0 +1,267 @@
+"""A lesson while it is open in a notebook: its music, its exercises, and the answers given so far."""
+
+import os
+import uuid
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+from musictheory_nb.errors import ExerciseError, RecordError
+from musictheory_nb.practice.answer_record import AnswerLine, RecordHeader, merge_answers, utc_now
+from musictheory_nb.practice.embedded_record import MAX_NOTEBOOK_BYTES, read_notebook_answers
+from musictheory_nb.practice.excerpt import Excerpt
+from musictheory_nb.practice.exercise import Exercise, is_slug
+from musictheory_nb.practice.lesson_plan import LessonPlan
+from musictheory_nb.practice.marking import MarkedLesson, mark_lesson
+from musictheory_nb.practice.plain_data import JSON, strict_json
+from musictheory_nb.practice.record_file import RecordFile
+from musictheory_nb.widgets.exercise_view import ExerciseView
+from musictheory_nb.widgets.hand_in import HandIn, HandInState
+
+#: Notebooks beside the lesson that are searched for embedded answers when it opens.
+_MAX_NEIGHBOURS = 20
+
+
+class LessonSession:
+    """One open lesson; made by `open_lesson`.
+
+    Parameters
+    ----------
+    lesson : str
+        Slug of the lesson.
+    student : str
+        Slug of the student; empty for a preview, which writes no file and stores no record.
+    seed : int
+        The student's seed.
+    digest : str
+        Digest of the lesson when it was handed out; kept in the record as a hint.
+    folder : Path, optional
+        Where the record lies; the notebook's folder (the current one) by default.
+
+    Raises
+    ------
+    ExerciseError
+        A lesson or student that is no slug, or a seed that is no whole number.
+    RecordError
+        The student's record is there and cannot be opened.
+    """
+
+    def __init__(self, lesson: str, student: str, seed: int, digest: str, folder: Path | None = None) -> None:
+        if not is_slug(lesson):
+            raise ExerciseError(f"lesson {lesson!r}: write lower-case letters, digits and hyphens, as 'hear-intervals'")
+        if student and not is_slug(student):
+            raise ExerciseError(f"student {student!r}: write lower-case letters, digits and hyphens, as 'ines-orta'")
+        if type(seed) is not int or not 0 <= seed <= 2**53:
+            raise ExerciseError(f"seed {seed!r}; allowed: a whole number from 0 to 2**53")
+        self.lesson = lesson
+        self.student = student
+        self.seed = seed
+        self.digest = digest
+        self.problems: tuple[str, ...] = ()
+        self._excerpts: dict[str, Excerpt] = {}
+        self._exercises: dict[str, Exercise] = {}
+        self._views: dict[str, ExerciseView] = {}
+        self._hand_in: HandIn | None = None
+        self._answers: tuple[AnswerLine, ...] = ()
+        self._file: RecordFile | None = None
+        if student:
+            self._file = RecordFile(Path(folder or Path.cwd()), RecordHeader(lesson, student, digest))
+            self._restore()
+
+    # -- what the lesson holds ------------------------------------------------------------------------------------
+
+    def excerpt(self, name: str, data: str, digest: str = "") -> None:
+        """Add music that is frozen into the lesson.
+
+        Parameters
+        ----------
+        name : str
+            By which exercises call it.
+        data : str
+            JSON text of ``Excerpt.to_data()``.
+        digest : str
+            ``'sha256:…'``; when given, the data must have it.
+
+        Raises
+        ------
+        ExerciseError
+            The data cannot be read or is not what was frozen.
+        """
+        try:
+            excerpt = Excerpt.from_data(strict_json(data))
+        except ValueError as error:
+            raise ExerciseError(f"excerpt {name!r}: {error}") from None
+        if digest and excerpt.digest != digest:
+            raise ExerciseError(f"excerpt {name!r} is not what was frozen into the lesson (its digest differs)")
+        self._excerpts[name] = excerpt
+
+    def music(self, name: str) -> Excerpt:
+        """Return the excerpt of that name, to show or to hear it.
+
+        Raises
+        ------
+        ExerciseError
+            The lesson has none of that name so far.
+        """
+        if name not in self._excerpts:
+            known = ", ".join(sorted(self._excerpts)) or "none so far"
+            raise ExerciseError(f"excerpt {name!r}; this lesson has: {known}")
+        return self._excerpts[name]
+
+    def exercise(
+        self,
+        id: str,
+        kind: str,
+        *,
+        count: int = 10,
+        points: float = 10.0,
+        version: int = 1,
+        settings: Mapping[str, JSON] | None = None,
+    ) -> ExerciseView:
+        """Show an exercise; running its cell again keeps what was answered.
+
+        Parameters
+        ----------
+        id : str
+            Slug, unique in the lesson.
+        kind : str
+            Family, such as ``'interval-by-ear'``.
+        count, points, version, settings
+            See `Exercise`.
+
+        Raises
+        ------
+        ExerciseError
+            It cannot be set as asked; the message says why.
+        """
+        settings = settings or {}
+        wanted = settings.get("excerpt")
+        music = {wanted: self._excerpts[wanted]} if wanted in self._excerpts else {}
+        exercise = Exercise(id, kind, settings, count, points, version, self.lesson, music)
+        if (old := self._views.pop(id, None)) is not None:
+            old.close()
+        self._exercises[id] = exercise
+        view = ExerciseView(exercise, self.seed, self._lines_of(exercise), self._recorder(exercise), preview=not self.student)
+        self._views[id] = view
+        self._refresh_hand_in()
+        return view
+
+    def hand_in(self) -> HandIn:
+        """Show how many answers this notebook holds, and store them in it."""
+        self._hand_in = HandIn(self._hand_in_state)
+        return self._hand_in
+
+    def _hand_in_state(self) -> HandInState:
+        return HandInState(RecordHeader(self.lesson, self.student, self.digest), self._answers, self.marked(), self.problems)
+
+    # -- what has been answered -----------------------------------------------------------------------------------
+
+    @property
+    def plan(self) -> LessonPlan:
+        """The lesson as far as its cells have been run."""
+        return LessonPlan(self.lesson, self.lesson, tuple(self._exercises.values()))
+
+    @property
+    def answers(self) -> tuple[AnswerLine, ...]:
+        """All recorded answers, earliest first."""
+        return self._answers
+
+    def marked(self) -> MarkedLesson:
+        """Return the marks so far, as the grader works them out."""
+        return mark_lesson(self.plan, self.seed, self._answers)
+
+    def _lines_of(self, exercise: Exercise) -> dict[int, AnswerLine]:
+        found: dict[int, AnswerLine] = {}
+        for line in self._answers:
+            if line.exercise == exercise.id and line.version == exercise.version and line.index < exercise.count:
+                found.setdefault(line.index, line)
+        return found
+
+    def _recorder(self, exercise: Exercise) -> Callable[[int, Mapping[str, JSON], int, int], AnswerLine]:
+        def record(index: int, answer: Mapping[str, JSON], heard: int, ms: int) -> AnswerLine:
+            line = AnswerLine(
+                uuid.uuid4().hex, exercise.id, exercise.version, index, answer, 1, utc_now(), heard, min(ms, 10**9)
+            )
+            if self._file is not None:
+                self._file.append(line)
+                self._answers = (*self._answers, line)
+                self._refresh_hand_in()
+            return line
+
+        return record
+
+    def _refresh_hand_in(self) -> None:
+        if self._hand_in is not None:
+            self._hand_in.refresh()
+
+    def _restore(self) -> None:
+        assert self._file is not None
+        reading = self._file.read()
+        if reading.header is not None and (reading.header.lesson, reading.header.student) != (self.lesson, self.student):
+            raise RecordError(
+                f"the record {self._file.path.name!r} says it is of {reading.header.student!r}, "
+                f"lesson {reading.header.lesson!r}; move it away and run the lesson again"
+            )
+        carried, problems = self._carried_by_notebooks()
+        merged, conflicts = merge_answers(reading.answers, carried)
+        known = {answer.id for answer in reading.answers}
+        for answer in merged:
+            if answer.id not in known:
+                self._file.append(answer)
+        self._answers = merged
+        self.problems = (*reading.problems, *problems, *conflicts)
+
+    def _carried_by_notebooks(self) -> tuple[tuple[AnswerLine, ...], tuple[str, ...]]:
+        """Answers embedded in notebooks beside the record: a notebook that came alone brings its answers back."""
+        assert self._file is not None
+        found: list[AnswerLine] = []
+        problems: list[str] = []
+        with os.scandir(self._file.path.parent) as entries:
+            notebooks = sorted(
+                entry.path
+                for entry in entries
+                if entry.name.endswith(".ipynb") and entry.is_file(follow_symlinks=False)
+                and entry.stat().st_size <= MAX_NOTEBOOK_BYTES
+            )
+        for path in notebooks[:_MAX_NEIGHBOURS]:
+            reading = read_notebook_answers(Path(path).read_bytes(), Path(path).name)
+            header = reading.header
+            if header is not None and (header.lesson, header.student) == (self.lesson, self.student):
+                found.extend(reading.answers)
+                problems.extend(reading.problems)
+        return tuple({answer.id: answer for answer in reversed(found)}.values()), tuple(problems)
+
+    def __repr__(self) -> str:
+        who = f"student {self.student!r}" if self.student else "preview"
+        return f"<lesson {self.lesson!r}, {who}, {len(self._exercises)} exercises, {len(self._answers)} answers>"
+
+
+def open_lesson(
+    lesson: str, *, student: str = "", seed: int = 0, digest: str = "", folder: Any = None
+) -> LessonSession:
+    """Open a lesson in its notebook.
+
+    Parameters
+    ----------
+    lesson : str
+        Slug of the lesson, as its parameters cell says.
+    student : str
+        Slug of the student; empty for a preview that writes no file.
+    seed : int
+        From which the student's items are drawn.
+    digest : str
+        Digest of the lesson as handed out.
+    folder : path, optional
+        Where the record lies; the current folder by default.
+
+    Raises
+    ------
+    ExerciseError, RecordError
+        A parameter that cannot be, or a record that cannot be opened.
+
+    Examples
+    --------
+    >>> open_lesson("demo", seed=7)
+    <lesson 'demo', preview, 0 exercises, 0 answers>
+    """
+    return LessonSession(lesson, student, seed, digest, None if folder is None else Path(folder))
