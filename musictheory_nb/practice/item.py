@@ -1,7 +1,7 @@
 """An item: one question as a student meets it, with its key and its explanation."""
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 
 from musictheory_nb.practice.media_request import MediaRequest
 from musictheory_nb.practice.plain_data import JSON, thawed
@@ -40,6 +40,9 @@ class Item:
         The right answer as data; its shape is the family's own.
     explain : str
         Why the right answer is right, in words; shown after the answer.
+    solution : Mapping
+        What the inputs show as right after the answer: ``{step id: {input id: list of right values}}``. A choice lists
+        every accepted value; keys and sections give one right answer. Inputs that are left out show none.
     """
 
     exercise: str
@@ -49,6 +52,7 @@ class Item:
     response: Response
     key: Mapping[str, JSON]
     explain: str
+    solution: Mapping[str, Mapping[str, JSON]] = field(default_factory=dict)
 
     def shown(self, moment: str) -> tuple[MediaRequest, ...]:
         """Return the media of that moment: ``'asked'`` or ``'answered'``."""
@@ -65,6 +69,7 @@ class Item:
                 "response": asdict(self.response),
                 "key": self.key,
                 "explain": self.explain,
+                "solution": self.solution,
             }
         )
         return data

@@ -1,0 +1,230 @@
+"""One exercise on the screen: question, sound and notation, answer, feedback; one question at a time."""
+
+import html
+import time
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import ipywidgets
+from IPython.display import display
+
+from musictheory_nb.errors import AnswerError
+from musictheory_nb.practice.answer_record import AnswerLine
+from musictheory_nb.practice.answer_words import answer_words
+from musictheory_nb.practice.exercise import Exercise
+from musictheory_nb.practice.item import Item, Mark
+from musictheory_nb.practice.plain_data import JSON
+from musictheory_nb.widgets.action_row import ActionRow
+from musictheory_nb.widgets.feedback import Feedback
+from musictheory_nb.widgets.media_box import MediaBox
+from musictheory_nb.widgets.stand_in import AnsweredRow, stand_in
+from musictheory_nb.widgets.step_box import StepBox
+
+#: Called with item index, checked answer, times heard and milliseconds; returns the recorded line.
+Recorder = Callable[[int, Mapping[str, JSON], int, int], AnswerLine]
+
+
+def verdict(mark: Mark) -> str:
+    """Return the verdict in a word or two.
+
+    Examples
+    --------
+    >>> verdict(Mark(1.0, "")), verdict(Mark(0.5, "")), verdict(Mark(0.0, ""))
+    ('Right.', 'Partly right (50 %).', 'Not right.')
+    """
+    if mark.score >= 1:
+        return "Right."
+    return f"Partly right ({mark.score:.0%}).".replace("%", " %") if mark.score > 0 else "Not right."
+
+
+class ExerciseView(ipywidgets.VBox):
+    """An exercise that a student works through.
+
+    Parameters
+    ----------
+    exercise : Exercise
+        What is asked.
+    seed : int
+        The student's seed.
+    lines : dict of int to AnswerLine
+        Items answered before, by index; they are shown as answered.
+    record : callable
+        Puts an answer on the disk; it returns before any feedback is shown.
+    preview : bool
+        Whether nothing is recorded.
+
+    Notes
+    -----
+    Errors are never swallowed: a failed action is shown in the exercise and raised again in the kernel.
+    """
+
+    def __init__(
+        self, exercise: Exercise, seed: int, lines: Mapping[int, AnswerLine], record: Recorder, *, preview: bool = False
+    ) -> None:
+        self.exercise = exercise
+        self.preview = preview
+        self._seed = seed
+        self._record = record
+        self._lines = dict(lines)
+        self._stand_in: Any = None
+        self._since = time.monotonic()
+        self._heading = ipywidgets.HTML()
+        self._prompt = ipywidgets.HTML()
+        self._asked = MediaBox()
+        self._steps = ipywidgets.VBox()
+        self._actions = ActionRow([], self._act, label=f"Exercise {exercise.id}")
+        self._feedback = Feedback()
+        self._answered = MediaBox()
+        super().__init__(
+            [self._heading, self._prompt, self._asked, self._steps, self._actions, self._feedback, self._answered]
+        )
+        self.add_class("mtnb-exercise")
+        self._index = 0
+        self._item: Item
+        first = next((at for at in range(exercise.count) if at not in self._lines), 0)
+        self.show(first)
+
+    # -- what is on the screen ------------------------------------------------------------------------------------
+
+    @property
+    def index(self) -> int:
+        """Index of the item on the screen, from 0."""
+        return self._index
+
+    @property
+    def item(self) -> Item:
+        """The item on the screen."""
+        return self._item
+
+    @property
+    def step_boxes(self) -> tuple[StepBox, ...]:
+        """The steps of the item on the screen."""
+        return tuple(self._steps.children)
+
+    def show(self, index: int) -> None:
+        """Show item `index` (from 0), answered or not."""
+        for box in self._steps.children:
+            box.close_all()
+        self._index = index
+        self._item = self.exercise.item(self._seed, index)
+        self._prompt.value = f'<div class="mtnb-prompt">{html.escape(self._item.prompt)}</div>'
+        self._asked.show(self._item.shown("asked"))
+        self._steps.children = [StepBox(step) for step in self._item.response.steps]
+        self._since = time.monotonic()
+        line = self._lines.get(index)
+        if line is None:
+            self._feedback.clear()
+            self._answered.show(())
+        else:
+            self._show_answer(line)
+        self._refresh()
+
+    def _show_answer(self, line: AnswerLine) -> None:
+        try:
+            answer = self._item.response.check(line.answer)
+        except AnswerError as error:
+            self._feedback.show("This recorded answer cannot be read.", str(error), "")
+            for box in self.step_boxes:
+                box.lock()
+            return
+        mark = self.exercise.mark(self._item, answer)
+        for box in self.step_boxes:
+            box.reveal(answer[box.step.id], self._item.solution.get(box.step.id, {}))
+        self._feedback.show(verdict(mark), mark.why, self._item.explain, right=mark.score >= 1)
+        compare = () if mark.score >= 1 else self.exercise.compare(self._item, answer)
+        self._answered.show((*self._item.shown("answered"), *compare))
+
+    def _refresh(self) -> None:
+        count, done = self.exercise.count, len(self._lines)
+        told = f"Question {self._index + 1} of {count}. {done} of {count} answered."
+        if self.preview:
+            told += " Preview: nothing is recorded."
+        self._heading.value = f'<div class="mtnb-progress">{html.escape(told)}</div>'
+        answered = self._index in self._lines
+        actions = [{"id": "check", "label": "Check my answer", "enabled": not answered, "primary": not answered}]
+        if count > 1:
+            more = self._next() is not None
+            actions += [
+                {"id": "previous", "label": "Previous question", "enabled": self._index > 0, "primary": False},
+                {"id": "next", "label": "Next question", "enabled": more, "primary": answered and more},
+            ]
+        self._actions.actions = actions
+
+    def _next(self) -> int | None:
+        """The next item that is not answered, else the next one."""
+        count = self.exercise.count
+        for at in (*range(self._index + 1, count), *range(self._index)):
+            if at not in self._lines:
+                return at
+        return self._index + 1 if self._index + 1 < count else None
+
+    # -- what the student does ------------------------------------------------------------------------------------
+
+    def _act(self, action: str) -> None:
+        if action == "check":
+            self.check()
+        elif action == "next" and (following := self._next()) is not None:
+            self.show(following)
+            self._actions.focus("check" if self._index not in self._lines else "next")
+        elif action == "previous" and self._index > 0:
+            self.show(self._index - 1)
+            self._actions.focus("previous")
+
+    def check(self) -> Mark | None:
+        """Record and mark what has been entered; None when it is not complete yet (the student is told so)."""
+        if self._index in self._lines:
+            return None
+        given = {box.step.id: box.value for box in self.step_boxes}
+        missing = [box for box in self.step_boxes if box.value is None]
+        if missing:
+            self._feedback.show("Not answered yet.", "Still to do: " + "; ".join(box.step.label for box in missing), "")
+            return None
+        try:
+            answer = self._item.response.check(given)
+        except AnswerError as error:
+            self._feedback.show("Not complete yet.", str(error), "")
+            return None
+        spent = int(1000 * (time.monotonic() - self._since))
+        line = self._record(self._index, answer, self._asked.plays, spent)
+        self._lines[self._index] = line
+        self._show_answer(line)
+        self._refresh()
+        self._actions.focus("next" if self._next() is not None else "check")
+        self._update_stand_in()
+        return self.exercise.mark(self._item, answer)
+
+    # -- what a saved notebook tells ------------------------------------------------------------------------------
+
+    def _rows(self) -> list[AnsweredRow]:
+        rows = []
+        for index, line in sorted(self._lines.items()):
+            item = self.exercise.item(self._seed, index)
+            try:
+                answer = item.response.check(line.answer)
+            except AnswerError:
+                continue
+            mark = self.exercise.mark(item, answer)
+            rows.append(AnsweredRow(index + 1, item.prompt, answer_words(item.response, answer), verdict(mark)))
+        return rows
+
+    def _bundle(self) -> dict[str, str]:
+        return stand_in(self.exercise.family.title, self.exercise.count, [] if self.preview else self._rows())
+
+    def _update_stand_in(self) -> None:
+        if self._stand_in is not None and not self.preview:
+            self._stand_in.update(self._bundle(), raw=True)
+
+    def _repr_mimebundle_(self, **kwargs: Any) -> Any:
+        self._stand_in = display(self._bundle(), raw=True, display_id=True)
+        bundle = super()._repr_mimebundle_(**kwargs)
+        data = bundle[0] if isinstance(bundle, tuple) else bundle
+        data["text/plain"] = f"Exercise {self.exercise.id}: {self.exercise.family.title}"
+        return bundle
+
+    def close(self) -> None:
+        """Take the exercise and all that belongs to it off the screen."""
+        for box in self._steps.children:
+            box.close_all()
+        self._asked.show(())
+        self._answered.show(())
+        super().close()
