@@ -1,0 +1,1 @@
+export default { render({ model, el }) { el.textContent = model.get("label"); } };

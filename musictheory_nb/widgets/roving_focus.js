@@ -1,0 +1,1 @@
+// roving_focus
