@@ -50,7 +50,7 @@ function render({ model, el }) {
       button.className = action.primary ? "mtnb-action mtnb-action-primary" : "mtnb-action";
       button.setAttribute("aria-disabled", String(!action.enabled));
     });
-    message.textContent = model.get("message");
+    message.textContent = model.get("problem");
     hideStandIn();
   }
   function moveFocus() {
@@ -64,13 +64,13 @@ function render({ model, el }) {
   }
   model.on("change:actions", paint);
   model.on("change:label", paint);
-  model.on("change:message", paint);
+  model.on("change:problem", paint);
   model.on("change:focus_request", moveFocus);
   paint();
   return () => {
     model.off("change:actions", paint);
     model.off("change:label", paint);
-    model.off("change:message", paint);
+    model.off("change:problem", paint);
     model.off("change:focus_request", moveFocus);
   };
 }

@@ -34,7 +34,7 @@ def verdict(mark: Mark) -> str:
     """
     if mark.score >= 1:
         return "Right."
-    return f"Partly right ({mark.score:.0%}).".replace("%", " %") if mark.score > 0 else "Not right."
+    return f"Partly right ({100 * mark.score:.0f} %)." if mark.score > 0 else "Not right."
 
 
 class ExerciseView(ipywidgets.VBox):
@@ -70,11 +70,11 @@ class ExerciseView(ipywidgets.VBox):
         self._since = time.monotonic()
         self._heading = ipywidgets.HTML()
         self._prompt = ipywidgets.HTML()
-        self._asked = MediaBox()
+        self._asked = MediaBox(exercise.lesson)
         self._steps = ipywidgets.VBox()
         self._actions = ActionRow([], self._act, label=f"Exercise {exercise.id}")
         self._feedback = Feedback()
-        self._answered = MediaBox()
+        self._answered = MediaBox(exercise.lesson)
         super().__init__(
             [self._heading, self._prompt, self._asked, self._steps, self._actions, self._feedback, self._answered]
         )
@@ -109,11 +109,11 @@ class ExerciseView(ipywidgets.VBox):
         self._item = self.exercise.item(self._seed, index)
         self._prompt.value = f'<div class="mtnb-prompt">{html.escape(self._item.prompt)}</div>'
         self._asked.show(self._item.shown("asked"))
-        self._steps.children = [StepBox(step) for step in self._item.response.steps]
+        self._steps.children = [StepBox(step, self._asked.hear) for step in self._item.response.steps]
         self._since = time.monotonic()
         line = self._lines.get(index)
         if line is None:
-            self._feedback.clear()
+            self._feedback.tell("", "")
             self._answered.show(())
         else:
             self._show_answer(line)
@@ -123,14 +123,15 @@ class ExerciseView(ipywidgets.VBox):
         try:
             answer = self._item.response.check(line.answer)
         except AnswerError as error:
-            self._feedback.show("This recorded answer cannot be read.", str(error), "")
+            self._feedback.tell("note", "This recorded answer cannot be read.", [str(error)])
             for box in self.step_boxes:
                 box.lock()
             return
         mark = self.exercise.mark(self._item, answer)
         for box in self.step_boxes:
             box.reveal(answer[box.step.id], self._item.solution.get(box.step.id, {}))
-        self._feedback.show(verdict(mark), mark.why, self._item.explain, right=mark.score >= 1)
+        kind = "right" if mark.score >= 1 else "partly" if mark.score > 0 else "wrong"
+        self._feedback.tell(kind, mark.why, [self._item.explain])
         compare = () if mark.score >= 1 else self.exercise.compare(self._item, answer)
         self._answered.show((*self._item.shown("answered"), *compare))
 
@@ -177,12 +178,14 @@ class ExerciseView(ipywidgets.VBox):
         given = {box.step.id: box.value for box in self.step_boxes}
         missing = [box for box in self.step_boxes if box.value is None]
         if missing:
-            self._feedback.show("Not answered yet.", "Still to do: " + "; ".join(box.step.label for box in missing), "")
+            self._feedback.tell(
+                "note", "Not answered yet. Still to do: " + "; ".join(box.step.label for box in missing)
+            )
             return None
         try:
             answer = self._item.response.check(given)
         except AnswerError as error:
-            self._feedback.show("Not complete yet.", str(error), "")
+            self._feedback.tell("note", f"Not complete yet: {error}")
             return None
         spent = int(1000 * (time.monotonic() - self._since))
         line = self._record(self._index, answer, self._asked.plays, spent)

@@ -55,8 +55,11 @@ class HandIn:
             return {"text/plain": text, "text/html": f"<p>{html.escape(text)}</p>"}
         text = f"{marked.answered} of {total} answers are in this notebook."
         if marked.answered < total:
-            missing = [f"{one.exercise.id} ({one.answered} of {one.exercise.count})" for one in marked.exercises
-                       if one.answered < one.exercise.count]
+            missing = [
+                f"{one.exercise.id} ({one.answered} of {one.exercise.count})"
+                for one in marked.exercises
+                if one.answered < one.exercise.count
+            ]
             advice = "Not finished: " + ", ".join(missing) + ". You can save and go on another day."
         else:
             advice = "All answered."

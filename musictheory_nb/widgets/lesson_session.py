@@ -141,7 +141,9 @@ class LessonSession:
         if (old := self._views.pop(id, None)) is not None:
             old.close()
         self._exercises[id] = exercise
-        view = ExerciseView(exercise, self.seed, self._lines_of(exercise), self._recorder(exercise), preview=not self.student)
+        view = ExerciseView(
+            exercise, self.seed, self._lines_of(exercise), self._recorder(exercise), preview=not self.student
+        )
         self._views[id] = view
         self._refresh_hand_in()
         return view
@@ -152,7 +154,9 @@ class LessonSession:
         return self._hand_in
 
     def _hand_in_state(self) -> HandInState:
-        return HandInState(RecordHeader(self.lesson, self.student, self.digest), self._answers, self.marked(), self.problems)
+        return HandInState(
+            RecordHeader(self.lesson, self.student, self.digest), self._answers, self.marked(), self.problems
+        )
 
     # -- what has been answered -----------------------------------------------------------------------------------
 
@@ -197,7 +201,10 @@ class LessonSession:
     def _restore(self) -> None:
         assert self._file is not None
         reading = self._file.read()
-        if reading.header is not None and (reading.header.lesson, reading.header.student) != (self.lesson, self.student):
+        if reading.header is not None and (reading.header.lesson, reading.header.student) != (
+            self.lesson,
+            self.student,
+        ):
             raise RecordError(
                 f"the record {self._file.path.name!r} says it is of {reading.header.student!r}, "
                 f"lesson {reading.header.lesson!r}; move it away and run the lesson again"
@@ -220,7 +227,8 @@ class LessonSession:
             notebooks = sorted(
                 entry.path
                 for entry in entries
-                if entry.name.endswith(".ipynb") and entry.is_file(follow_symlinks=False)
+                if entry.name.endswith(".ipynb")
+                and entry.is_file(follow_symlinks=False)
                 and entry.stat().st_size <= MAX_NOTEBOOK_BYTES
             )
         for path in notebooks[:_MAX_NEIGHBOURS]:

@@ -1,6 +1,7 @@
 """One step of an item: its wording and the inputs through which it can be answered."""
 
 import html
+from collections.abc import Callable
 from typing import Any
 
 import ipywidgets
@@ -28,19 +29,28 @@ class StepBox(ipywidgets.VBox):
     ----------
     step : Step
         What is asked.
+    hear : callable
+        Sounds measures from a first to a last index; a section strip offers it.
     """
 
-    def __init__(self, step: Step) -> None:
+    def __init__(self, step: Step, hear: Callable[[int, int], None]) -> None:
         self.step = step
         self._widgets: dict[str, Any] = {}
         children: list[Any] = [ipywidgets.HTML(f'<div class="mtnb-step">{html.escape(step.label)}</div>')]
         for at, entry in enumerate(step.inputs):
             label = step.label
             if at:
-                children.append(ipywidgets.HTML('<div class="mtnb-step-or">or answer on the piano keyboard:</div>'
-                                                if isinstance(entry, KeysInput) else '<div class="mtnb-step-or">or:</div>'))
+                children.append(
+                    ipywidgets.HTML(
+                        '<div class="mtnb-step-or">or answer on the piano keyboard:</div>'
+                        if isinstance(entry, KeysInput)
+                        else '<div class="mtnb-step-or">or:</div>'
+                    )
+                )
             widget = _widget_for(entry, label)
-            widget.observe(self._entered, names="value")
+            widget.on_change(self._entered)
+            if isinstance(widget, SectionStrip):
+                widget.on_hear(hear)
             self._widgets[entry.id] = widget
             children.append(widget)
         super().__init__(children)
@@ -57,7 +67,7 @@ class StepBox(ipywidgets.VBox):
         """What has been entered, as ``{input id: value}``; None when nothing has."""
         for entry in self.step.inputs:
             value = list(self._widgets[entry.id].value)
-            if value:
+            if value and not (isinstance(entry, KeysInput) and len(value) < entry.count):
                 return {entry.id: value[0] if isinstance(entry, ChoiceInput) and not entry.many else value}
         return None
 
