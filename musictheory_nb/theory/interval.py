@@ -13,6 +13,7 @@ Compound intervals are inverted after reduction by octaves; other conventions ar
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import total_ordering
 from math import log2
 from types import MappingProxyType
 from typing import Final, Protocol, Self
@@ -60,6 +61,7 @@ class SpelledNote(Protocol):
         """Alteration in semitones."""
 
 
+@total_ordering
 @dataclass(frozen=True, slots=True, init=False, repr=False)
 class Interval:
     """An interval: quality, number, direction. Intervals sort by signed size, then by signed number.
@@ -434,15 +436,6 @@ class Interval:
 
     def __lt__(self, other: "Interval") -> bool:
         return self._order() < other._order() if isinstance(other, Interval) else NotImplemented
-
-    def __le__(self, other: "Interval") -> bool:
-        return self._order() <= other._order() if isinstance(other, Interval) else NotImplemented
-
-    def __gt__(self, other: "Interval") -> bool:
-        return self._order() > other._order() if isinstance(other, Interval) else NotImplemented
-
-    def __ge__(self, other: "Interval") -> bool:
-        return self._order() >= other._order() if isinstance(other, Interval) else NotImplemented
 
     def _order(self) -> tuple[int, int]:
         return self.semitones, self.steps

@@ -7,6 +7,7 @@ Cb4 sounds as B3. Equality is equality of spelling: F#4 and Gb4 are different pi
 
 import math
 from dataclasses import dataclass
+from functools import total_ordering
 from typing import Self
 
 from musictheory_nb.errors import PitchError, PitchRangeError
@@ -41,6 +42,7 @@ def _read(text: object) -> tuple[str, int, int]:
     return step, alter, octave
 
 
+@total_ordering
 @dataclass(frozen=True, slots=True, init=False, repr=False)
 class Pitch:
     """A spelled pitch in an octave. Pitches sort by sound, then by letter.
@@ -249,15 +251,6 @@ class Pitch:
 
     def __lt__(self, other: "Pitch") -> bool:
         return self._order() < other._order() if isinstance(other, Pitch) else NotImplemented
-
-    def __le__(self, other: "Pitch") -> bool:
-        return self._order() <= other._order() if isinstance(other, Pitch) else NotImplemented
-
-    def __gt__(self, other: "Pitch") -> bool:
-        return self._order() > other._order() if isinstance(other, Pitch) else NotImplemented
-
-    def __ge__(self, other: "Pitch") -> bool:
-        return self._order() >= other._order() if isinstance(other, Pitch) else NotImplemented
 
     def __str__(self) -> str:
         return self.name
