@@ -14,7 +14,7 @@ from typing import Final
 
 from musictheory_nb.errors import RecordError
 from musictheory_nb.practice.exercise import is_slug
-from musictheory_nb.practice.plain_data import JSON, canonical_json, strict_json, thawed
+from musictheory_nb.practice.plain_data import JSON, canonical_json, check_plain, strict_json, thawed
 
 FORMAT: Final = 1
 #: Limits on what is read: bytes of a record, bytes of a line, lines.
@@ -25,7 +25,7 @@ MAX_LINES: Final = 50_000
 MAX_PROBLEMS: Final = 20
 
 _ID: Final = re.compile(r"[0-9a-f]{32}")
-_TIME: Final = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,6})?Z")
+_TIME: Final = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,6})?Z", re.ASCII)
 _DIGEST: Final = re.compile(r"(sha256:[0-9a-f]{64})?")
 
 
@@ -119,7 +119,10 @@ _FIELDS: Final = {
 
 
 def _shown(value: JSON) -> str:
-    text = repr(value)
+    try:
+        text = repr(value)
+    except (ValueError, RecursionError):  # a number of thousands of digits, or lists in lists in lists
+        return f"a {type(value).__name__} too large to show"
     return text if len(text) <= 40 else text[:37] + "…"
 
 
@@ -137,6 +140,10 @@ def answer_from_data(data: JSON) -> AnswerLine:
     Traceback (most recent call last):
     musictheory_nb.errors.RecordError: id 3; allowed: 32 hexadecimal digits
     """
+    try:
+        check_plain(data)
+    except ValueError as error:
+        raise RecordError(str(error)) from None
     if not isinstance(data, dict):
         raise RecordError(f"{_shown(data)} is no answer; an object is")
     for name in data:
@@ -148,7 +155,10 @@ def answer_from_data(data: JSON) -> AnswerLine:
                 raise RecordError(f"{name} is missing")
         elif not check(data[name]):
             raise RecordError(f"{name} {_shown(data[name])}; allowed: {allowed}")
-    return AnswerLine(**data)
+    answer = AnswerLine(**data)
+    if (size := len(answer.line())) > MAX_LINE:
+        raise RecordError(f"{size} bytes; at most {MAX_LINE} are read")
+    return answer
 
 
 def header_from_data(data: JSON) -> RecordHeader:
@@ -161,7 +171,7 @@ def header_from_data(data: JSON) -> RecordHeader:
     """
     if not isinstance(data, dict) or set(data) != {"format", "lesson", "student", "digest"}:
         raise RecordError("the first line must hold exactly format, lesson, student and digest")
-    if data["format"] is not FORMAT and data["format"] != FORMAT:
+    if type(data["format"]) is not int or data["format"] != FORMAT:
         raise RecordError(f"format {_shown(data['format'])}; this version reads format {FORMAT}")
     for name in ("lesson", "student"):
         if not is_slug(data[name]):
@@ -190,6 +200,16 @@ class RecordReading:
     problems: tuple[str, ...] = ()
 
 
+def _parsed(raw: bytes, cut_off: bool) -> JSON:
+    try:
+        return strict_json(raw.decode("utf-8"))
+    except UnicodeDecodeError:
+        problem = "not UTF-8 text"
+    except ValueError as error:
+        problem = str(error)
+    raise RecordError("the last line is incomplete (writing was cut off)" if cut_off else problem)
+
+
 def read_record(data: bytes, name: str = "record") -> RecordReading:
     """Read a record from its bytes; never raises for what they hold.
 
@@ -212,7 +232,7 @@ def read_record(data: bytes, name: str = "record") -> RecordReading:
     answers: dict[str, AnswerLine] = {}
     problems: list[str] = []
     lines = data.removeprefix(b"\xef\xbb\xbf").split(b"\n")
-    torn = lines.pop()
+    torn = lines.pop()  # what stands behind the last line end: nothing, unless writing was cut off
     if torn.strip():
         lines.append(torn)
     if len(lines) > MAX_LINES:
@@ -223,7 +243,7 @@ def read_record(data: bytes, name: str = "record") -> RecordReading:
         try:
             if len(raw) > MAX_LINE:
                 raise RecordError(f"{len(raw)} bytes; at most {MAX_LINE} are read")
-            parsed = strict_json(raw.decode("utf-8"))
+            parsed = _parsed(raw, cut_off=bool(torn.strip()) and number == len(lines))
             if isinstance(parsed, dict) and "format" in parsed:
                 found = header_from_data(parsed)
                 if header is not None and header != found:
@@ -233,11 +253,8 @@ def read_record(data: bytes, name: str = "record") -> RecordReading:
             answer = answer_from_data(parsed)
             if answers.setdefault(answer.id, answer) != answer:
                 raise RecordError(f"answer {answer.id} stands twice and differs; the first one stands")
-        except (ValueError, RecursionError) as error:
-            if torn.strip() and number == len(lines):
-                problems.append(f"{name} line {number}: the last line is incomplete (writing was cut off)")
-            else:
-                problems.append(f"{name} line {number}: {error}")
+        except RecordError as error:
+            problems.append(f"{name} line {number}: {error}")
     if header is None and (answers or problems):
         problems.append(f"{name}: no first line that names lesson and student")
     if len(problems) > MAX_PROBLEMS:

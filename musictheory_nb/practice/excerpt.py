@@ -17,13 +17,15 @@ from musictheory_nb.practice.plain_data import JSON, digest
 #: The clefs that notation is written in.
 CLEFS: Final = ("treble", "bass", "alto", "tenor", "treble-8")
 TIES: Final = ("", "start", "stop", "continue")
+#: How a part may sound: like a struck or plucked string, like a held one or a pipe, or a plain tone.
+TIMBRES: Final = ("struck", "plucked", "held", "plain")
 _METRE: Final = re.compile(r"[1-9][0-9]?/(1|2|4|8|16|32)")
 
 
 def _fraction(value: Any, what: str) -> Fraction:
     try:
         return Fraction(value)
-    except (TypeError, ValueError, ZeroDivisionError):
+    except (TypeError, ValueError, ArithmeticError):
         raise ExerciseError(f"excerpt: {what} {value!r} is no number of quarters, such as 1 or '3/2'") from None
 
 
@@ -48,7 +50,7 @@ class ExcerptPart:
     chromatic, diatonic : int
         From written to sounding pitch, in semitones and in steps, as MusicXML's ``transpose`` (double bass: -12, -7).
     timbre : str
-        How it sounds: ``'struck'``, ``'plucked'``, ``'held'`` or ``'plain'``.
+        How it sounds, one of `TIMBRES`.
     """
 
     name: str
@@ -145,7 +147,7 @@ class Excerpt:
     Raises
     ------
     ExerciseError
-        A note outside the parts or measures, a clef, metre or tie that is not known.
+        A note outside the parts or measures, a clef, timbre, metre or tie that is not known.
 
     Examples
     --------
@@ -171,6 +173,10 @@ class Excerpt:
         for part in self.parts:
             if part.clef not in CLEFS:
                 raise ExerciseError(f"excerpt: clef {part.clef!r} of part {part.name!r}; allowed: {', '.join(CLEFS)}")
+            if part.timbre not in TIMBRES:
+                raise ExerciseError(
+                    f"excerpt: timbre {part.timbre!r} of part {part.name!r}; allowed: {', '.join(TIMBRES)}"
+                )
         for measure in self.measures:
             if not _METRE.fullmatch(measure.metre):
                 raise ExerciseError(f"excerpt: metre {measure.metre!r} of measure {measure.number}; write '3/4'")
@@ -216,6 +222,10 @@ class Excerpt:
         unit = 4 if length.denominator == 1 else 4 * length.denominator
         metre = f"{int(length * unit / 4)}/{unit}"
         return cls((part,), (ExcerptMeasure("1", length, metre, fifths),), notes, chords, tempo=Fraction(tempo))
+
+    def __hash__(self) -> int:
+        """Hash of the content, worked out once."""
+        return hash(self.digest)
 
     @cached_property
     def digest(self) -> str:
@@ -335,5 +345,7 @@ class Excerpt:
                 source=str(data["source"]),
                 tempo=_fraction(data["tempo"], "tempo"),
             )
-        except (KeyError, IndexError, TypeError, AttributeError) as error:
+        except ExerciseError:
+            raise
+        except (KeyError, IndexError, TypeError, AttributeError, ValueError) as error:
             raise ExerciseError(f"excerpt data: {type(error).__name__}: {error}") from None

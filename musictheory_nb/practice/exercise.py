@@ -106,8 +106,10 @@ class Exercise:
         Raises
         ------
         ExerciseError
-            `index` is not below `count`, or the lesson lacks the excerpt that is named.
+            `index` is not below `count`, `seed` is no whole number, or the lesson lacks the excerpt that is named.
         """
+        if type(seed) is not int:
+            raise ExerciseError(f"exercise {self.id!r}: seed {seed!r}; write a whole number, such as 7")
         if type(index) is not int or not 0 <= index < self.count:
             raise ExerciseError(f"exercise {self.id!r}: item index {index!r}; allowed: 0 to {self.count - 1}")
         complete: Mapping[str, JSON] = self._complete  # type: ignore[attr-defined]

@@ -37,6 +37,11 @@ class MediaRequest:
         The student picks from which to which measure; first and last are what is set at the start.
     tempo : Fraction or None
         Quarters a minute; None takes the excerpt's.
+
+    Raises
+    ------
+    ExerciseError
+        A kind or moment that is not known; measures, parts or marked notes that the excerpt has not.
     """
 
     kind: str
@@ -55,6 +60,15 @@ class MediaRequest:
             raise ExerciseError(f"media kind {self.kind!r}; allowed: {', '.join(KINDS)}")
         if self.moment not in MOMENTS:
             raise ExerciseError(f"media moment {self.moment!r}; allowed: {', '.join(MOMENTS)}")
+        first, last = self.span
+        if not 0 <= first <= last < len(self.excerpt.measures):
+            raise ExerciseError(
+                f"media measures {first} to {last}: the excerpt has the indices 0 to {len(self.excerpt.measures) - 1}"
+            )
+        if any(not 0 <= part < len(self.excerpt.parts) for part in self.parts):
+            raise ExerciseError(f"media parts {self.parts}: the excerpt has {len(self.excerpt.parts)} parts, from 0")
+        if any(not 0 <= note < len(self.excerpt.notes) for note in self.marked):
+            raise ExerciseError(f"media marked {self.marked}: the excerpt has {len(self.excerpt.notes)} notes, from 0")
 
     @property
     def span(self) -> tuple[int, int]:

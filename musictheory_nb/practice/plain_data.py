@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any, Final, TypeAlias
 
@@ -12,6 +13,9 @@ JSON: TypeAlias = Any
 MAX_DEPTH: Final = 24
 #: Longest run of digits that is read as a number.
 MAX_DIGITS: Final = 18
+_TOO_LARGE: Final = 10**MAX_DIGITS
+#: Whole characters only: no half of a surrogate pair.
+_TEXT: Final = re.compile(r"[^\ud800-\udfff]*")
 
 
 def canonical_json(value: JSON) -> str:
@@ -39,15 +43,17 @@ def digest(value: JSON) -> str:
 def _pairs(pairs: list[tuple[str, JSON]]) -> dict[str, JSON]:
     found = dict(pairs)
     if len(found) != len(pairs):
-        names = [name for name, _ in pairs]
-        twice = next(name for name in names if names.count(name) > 1)
-        raise ValueError(f"the name {twice[:40]!r} stands twice")
+        seen: set[str] = set()
+        for name, _ in pairs:
+            if name in seen:
+                raise ValueError(f"the name {name[:40]!r} stands twice")
+            seen.add(name)
     return found
 
 
 def _number(text: str) -> int:
-    if len(text) > MAX_DIGITS:
-        raise ValueError(f"a number of {len(text)} digits; at most {MAX_DIGITS} are read")
+    if (digits := len(text.lstrip("-"))) > MAX_DIGITS:
+        raise ValueError(f"a number of {digits} digits; at most {MAX_DIGITS} are read")
     return int(text)
 
 
@@ -62,25 +68,44 @@ def _constant(text: str) -> JSON:
     raise ValueError(f"{text} is not a JSON value")
 
 
-def _depth(text: str) -> int:
-    deepest = level = 0
-    inside = escaped = False
-    for letter in text:
-        if inside:
-            if escaped:
-                escaped = False
-            elif letter == "\\":
-                escaped = True
-            elif letter == '"':
-                inside = False
-        elif letter == '"':
-            inside = True
-        elif letter in "[{":
-            level += 1
-            deepest = max(deepest, level)
-        elif letter in "]}":
-            level -= 1
-    return deepest
+def check_plain(value: JSON) -> None:
+    """Raise unless `value`, of which nobody knows where it comes from, is what `strict_json` may return.
+
+    Raises
+    ------
+    ValueError
+        A value that JSON has not (NaN, an infinity), a number of too many digits, text with half a surrogate pair, or
+        nesting too deep.
+
+    Examples
+    --------
+    >>> check_plain({"a": [1, None, "é"]})
+    >>> check_plain([float("nan")])
+    Traceback (most recent call last):
+    ValueError: nan is not a JSON value
+    """
+    waiting: list[tuple[JSON, int]] = [(value, 0)]
+    while waiting:
+        one, depth = waiting.pop()
+        kind = type(one)
+        if kind is str:
+            if not one.isascii() and not _TEXT.fullmatch(one):
+                raise ValueError("text with half a surrogate pair")
+        elif kind is dict or kind is list:
+            if depth == MAX_DEPTH:
+                raise ValueError(f"nested deeper than {MAX_DEPTH}")
+            if kind is dict:
+                waiting += [(name, MAX_DEPTH) for name in one]
+                one = one.values()
+            waiting += [(item, depth + 1) for item in one]
+        elif kind is int:
+            if not -_TOO_LARGE < one < _TOO_LARGE:
+                raise ValueError(f"a number of more than {MAX_DIGITS} digits")
+        elif kind is float:
+            if one - one != 0.0:
+                raise ValueError(f"{one} is not a JSON value")
+        elif one is not None and kind is not bool:
+            raise ValueError(f"a {kind.__name__} is not a JSON value")
 
 
 def strict_json(text: str) -> JSON:
@@ -89,7 +114,7 @@ def strict_json(text: str) -> JSON:
     Raises
     ------
     ValueError
-        Not JSON, a name twice in one object, NaN or an infinity, a number of too many digits, or nesting too deep.
+        Not JSON, a name twice in one object, or what `check_plain` refuses.
 
     Examples
     --------
@@ -99,14 +124,16 @@ def strict_json(text: str) -> JSON:
     Traceback (most recent call last):
     ValueError: the name 'a' stands twice
     """
-    if text.count("[") + text.count("{") > MAX_DEPTH and (deepest := _depth(text)) > MAX_DEPTH:
-        raise ValueError(f"nested {deepest} deep; at most {MAX_DEPTH} is read")
     try:
-        return json.loads(
+        value = json.loads(
             text, object_pairs_hook=_pairs, parse_int=_number, parse_float=_real, parse_constant=_constant
         )
     except json.JSONDecodeError as error:
         raise ValueError(f"not JSON: {error.msg} at character {error.pos + 1}") from None
+    except RecursionError:
+        raise ValueError(f"nested deeper than {MAX_DEPTH}") from None
+    check_plain(value)
+    return value
 
 
 def thawed(value: JSON) -> JSON:

@@ -1,5 +1,6 @@
 """The answer record on disk: appended under a lock and flushed to the disk before anyone sees feedback."""
 
+import errno
 import os
 import time
 from pathlib import Path
@@ -18,6 +19,8 @@ from musictheory_nb.practice.exercise import is_slug
 
 #: Seconds to wait for another window that is writing to the same record.
 LOCK_PATIENCE_S: Final = 10.0
+#: What a lock that another window holds answers; anything else is a disk that cannot lock.
+_BUSY: Final = (errno.EAGAIN, errno.EACCES, errno.EDEADLK)
 #: Byte that is locked on Windows: far past the end, so that reading is never in the way.
 _LOCK_AT: Final = 1 << 40
 
@@ -128,7 +131,9 @@ class RecordFile:
         while True:
             try:
                 return _try_lock(file)
-            except OSError:
+            except OSError as error:
+                if error.errno not in _BUSY:
+                    raise
                 if time.monotonic() > until:
                     raise RecordError(
                         f"the record {self.path.name!r} is being written by another window; close it and answer again"
@@ -151,3 +156,9 @@ class RecordFile:
         while line:
             line = line[os.write(file, line) :]
         os.fsync(file)
+        if size == 0 and os.name != "nt":  # a new file: its name, too, must be on the disk
+            folder = os.open(self.path.parent, os.O_RDONLY)
+            try:
+                os.fsync(folder)
+            finally:
+                os.close(folder)

@@ -101,7 +101,7 @@ class SectionsInput:
                 raise _refuse(step, row, allowed)
             if not before < row[0] < len(self.measures) or (before < 0 and row[0] != 0):
                 raise _refuse(step, row, allowed)
-            if not 1 <= len(row[1].strip()) <= MAX_LABEL:
+            if not 1 <= len(row[1].strip()) <= MAX_LABEL or not row[1].strip().isprintable():
                 raise _refuse(step, row, f"a label of 1 to {MAX_LABEL} characters, such as 'A'")
             before = row[0]
         return [[row[0], row[1].strip()] for row in value]
