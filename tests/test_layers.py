@@ -89,7 +89,7 @@ def test_file_imports_only_what_its_room_may(path):
     for module, late in imports_of(path):
         top = module.split(".")[0]
         if top == "musictheory_nb":
-            other = (module.split(".") + ["__init__"])[1]
+            other = [*module.split("."), "__init__"][1]
             if other in ROOMS:
                 assert other in rooms or other == room, f"{path.name} ({room}) imports {module}"
             assert not late or room == "cli", f"{path.name} imports {module} inside a function"

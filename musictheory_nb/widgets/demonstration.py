@@ -1,0 +1,173 @@
+"""Sounding and notated examples for the text of a lesson: `listen` and `show`."""
+
+import html
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Any, TypeAlias
+
+from IPython.display import display
+
+from musictheory_nb.errors import MediaError
+from musictheory_nb.media.engraving import engrave
+from musictheory_nb.media.sound import render_sound
+from musictheory_nb.practice.excerpt import Excerpt
+from musictheory_nb.practice.media_request import MediaRequest
+from musictheory_nb.theory.chord import Chord
+from musictheory_nb.theory.pitch import Pitch
+from musictheory_nb.theory.scale import Scale
+from musictheory_nb.widgets.listening import Listening
+
+#: What can be shown: notes as text (``"B3 F4"``) or in a list, a chord, a scale, or an excerpt.
+Music: TypeAlias = str | Sequence[str | Pitch] | Chord | Scale | Excerpt
+
+
+def _clef(pitches: Sequence[str]) -> str:
+    middle = sorted(Pitch(text).chromatic for text in pitches)[len(pitches) // 2]
+    return "treble" if middle >= Pitch("B3").chromatic else "bass"
+
+
+def _excerpt(music: Music, together: bool, octave: int, tempo: int, timbre: str) -> Excerpt:
+    if isinstance(music, Excerpt):
+        return music
+    chord = ""
+    if isinstance(music, Chord):
+        pitches, together, chord = [p.name for p in music.pitches(octave)], True, music.symbol
+    elif isinstance(music, Scale):
+        pitches = [p.name for p in music.pitches(octave)]
+    else:
+        pitches = [Pitch(one).name for one in (music.replace(",", " ").split() if isinstance(music, str) else music)]
+    if not pitches:
+        raise MediaError(f"music {music!r}: write notes with their octaves, as 'B3 F4'")
+    return Excerpt.melody(
+        pitches, clef=_clef(pitches), tempo=tempo, timbre=timbre, together=together, chord=chord
+    )
+
+
+class Demonstration:
+    """A piece of music shown in notation and words and, unless silent, with listening controls.
+
+    Parameters
+    ----------
+    request : MediaRequest
+        What is shown and sounded.
+    caption : str
+        Says what it is; also the name of the controls.
+    sounding : bool
+        Whether there are listening controls.
+    """
+
+    def __init__(self, request: MediaRequest, caption: str, *, sounding: bool) -> None:
+        self.request = request
+        self.caption = caption
+        self.sounding = sounding
+        self.engraving = engrave(request)
+
+    def __repr__(self) -> str:
+        return f"{self.caption}: {self.engraving.text}"
+
+    def _ipython_display_(self) -> None:
+        caption, words = html.escape(self.caption), html.escape(self.engraving.text)
+        display(
+            {
+                "text/plain": repr(self),
+                "text/html": f'<figure style="margin:0">{self.engraving.svg}<figcaption>{caption}</figcaption>'
+                f"<details><summary>In words</summary>{words}</details></figure>",
+            },
+            raw=True,
+        )
+        if self.sounding:
+            first, last = self.request.span
+            clip = render_sound(self.request)
+            display(
+                Listening(
+                    wav=clip.wav,
+                    measure_starts_s=list(clip.measure_starts_s),
+                    measures=[measure.number for measure in self.request.excerpt.measures],
+                    first=first,
+                    last=last,
+                    label=self.caption,
+                )
+            )
+
+
+def _demonstration(
+    music: Music, caption: str, first: str, last: str, parts: Sequence[int], sounding: bool, **drawn: Any
+) -> Demonstration:
+    excerpt = _excerpt(music, **drawn)
+    start = excerpt.measure_index(first) if first else 0
+    end = excerpt.measure_index(last) if last else len(excerpt.measures) - 1
+    tempo = None if isinstance(music, Excerpt) else Fraction(drawn["tempo"])
+    request = MediaRequest(
+        "sound" if sounding else "notation", excerpt, caption, first=start, last=end, parts=tuple(parts), tempo=tempo
+    )
+    return Demonstration(request, caption, sounding=sounding)
+
+
+def listen(
+    music: Music,
+    caption: str = "Listen",
+    *,
+    together: bool = False,
+    octave: int = 4,
+    first: str = "",
+    last: str = "",
+    parts: Sequence[int] = (),
+    tempo: int = 96,
+    timbre: str = "struck",
+) -> Demonstration:
+    """Show music in notation and words, with controls to hear it.
+
+    Parameters
+    ----------
+    music : str, sequence, Chord, Scale or Excerpt
+        Notes with octaves (``"B3 F4"``), a chord, a scale, or an excerpt.
+    caption : str
+        Says what it is.
+    together : bool
+        Notes sound at once.
+    octave : int
+        Octave of the root of a chord or scale.
+    first, last : str
+        Printed numbers of the measures of an excerpt; all by default.
+    parts : sequence of int
+        Indices of the parts of an excerpt; all by default.
+    tempo : int
+        Quarters a minute (not for an excerpt, which has its own).
+    timbre : str
+        ``'struck'``, ``'plucked'``, ``'held'`` or ``'plain'``.
+
+    Raises
+    ------
+    MediaError, PitchError, ExerciseError
+        Nothing to sound, a note that cannot be read, or a measure that is not there.
+
+    Examples
+    --------
+    >>> listen("B3 F4", "B up to F").caption
+    'B up to F'
+    """
+    return _demonstration(
+        music, caption, first, last, parts, True, together=together, octave=octave, tempo=tempo, timbre=timbre
+    )
+
+
+def show(
+    music: Music,
+    caption: str = "Notation",
+    *,
+    together: bool = False,
+    octave: int = 4,
+    first: str = "",
+    last: str = "",
+    parts: Sequence[int] = (),
+) -> Demonstration:
+    """Show music in notation and words, without sound; see `listen` for the parameters.
+
+    Examples
+    --------
+    >>> show("C4 E4 G4", "C major triad", together=True).sounding
+    False
+    """
+    return _demonstration(
+        music, caption, first, last, parts, False, together=together, octave=octave, tempo=96, timbre="struck"
+    )
