@@ -62,17 +62,16 @@ def read_key_text(text: object, names: str = "english") -> tuple[PitchName, KeyM
     if match is None:
         raise KeyNameError(f"key {text!r}: {_advice(plain, names)}")
     tonic_text = match["letter"].upper() + match["accidentals"] if names == "english" else match["tonic"]
+    is_small = plain[0].islower()
     word = match["rest"].lstrip(" -").strip()
     if names == "english" and word.lower() in _GERMAN_MODES:
-        mode = "major" if word.lower() == "dur" else "minor"
+        english = "major" if word.lower() == "dur" else "minor"
         raise KeyNameError(
-            f"key {text!r}: {word} is German; write '{tonic_text} {mode}', or read it with names='german'"
+            f"key {text!r}: {word} is German; write '{tonic_text} {english}', or read it with names='german'"
         )
     try:
         tonic = read_pitch_name(tonic_text, names)
-        mode = (
-            read_mode(word) if word else KEY_MODES["minor" if plain[0].islower() and names != "fixed do" else "major"]
-        )
+        mode = read_mode(word) if word else KEY_MODES["minor" if is_small and names != "fixed do" else "major"]
     except (KeyNameError, PitchError) as error:
         raise KeyNameError(f"key {text!r}: {error}") from error
     return tonic, mode
