@@ -174,7 +174,7 @@ def _place(number: int, name: PitchName) -> Pitch:
 
 
 def _chord_names(chord: HasTones | Iterable[PitchName | str]) -> tuple[PitchName, ...]:
-    tones = getattr(chord, "tones", chord)
+    tones: Iterable[PitchName | str | HasName] = chord if isinstance(chord, Iterable) else chord.tones
     return tuple(PitchName(tone) if isinstance(tone, str | PitchName) else PitchName(tone.name) for tone in tones)
 
 

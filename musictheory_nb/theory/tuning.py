@@ -24,7 +24,7 @@ SYNTONIC_COMMA: Final = Fraction(81, 80)
 PYTHAGOREAN_COMMA: Final = Fraction(531441, 524288)
 
 
-def _positive(value: float, argument: str, unit: str = "number of hertz, such as 440") -> float:
+def _positive(value: float | Fraction, argument: str, unit: str = "number of hertz, such as 440") -> float:
     """Return `value`, or raise unless it is positive and finite."""
     if isinstance(value, bool) or not isinstance(value, int | float | Fraction):
         raise PitchError(f"{argument} {value!r}: must be a positive {unit}")
