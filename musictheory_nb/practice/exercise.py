@@ -74,7 +74,7 @@ class Exercise:
     points: float = 10.0
     version: int = 1
     lesson: str = ""
-    excerpts: Mapping[str, Excerpt] = field(default=NO_EXCERPTS, repr=False)
+    excerpts: Mapping[str, Excerpt] = field(default_factory=lambda: NO_EXCERPTS, repr=False)
 
     def __post_init__(self) -> None:
         if not is_slug(self.id):

@@ -1,7 +1,7 @@
 """What every exercise family is made of: a table of settings, items and marking."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final, Protocol
 
@@ -12,6 +12,9 @@ from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.media_request import MediaRequest
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.response import Answer
+
+#: What `described` puts the settings in the place of.
+SETTINGS_HERE: Final = "{settings}"
 
 NO_EXCERPTS: Final[Mapping[str, Excerpt]] = MappingProxyType({})
 
@@ -64,7 +67,7 @@ class Question:
     index: int
     count: int
     settings: Mapping[str, JSON]
-    excerpts: Mapping[str, Excerpt] = NO_EXCERPTS
+    excerpts: Mapping[str, Excerpt] = field(default_factory=lambda: NO_EXCERPTS)
 
     def draw(self) -> Draw:
         """Return the draws of this item."""
@@ -122,6 +125,17 @@ class Family(Protocol):
 
     def confusion(self, item: Item, answer: Answer) -> tuple[str, str] | None:
         """Return (what was right, what was answered) for the table of most confused pairs; None when it was right."""
+
+
+def described(doc: str | None, settings: tuple[Setting, ...]) -> str | None:
+    """Return the docstring of a family with the table of its settings in the place of `SETTINGS_HERE`."""
+    if doc is None:  # python -OO
+        return None
+    rows = []
+    for setting in settings:
+        default = "must be given" if setting.default is None else f"default {setting.default!r}"
+        rows.append(f"``{setting.name}`` ({default})\n        {setting.meaning} Allowed: {setting.allowed}.")
+    return doc.replace(SETTINGS_HERE, "\n    ".join(rows))
 
 
 def complete_settings(family: Family, given: Mapping[str, JSON], exercise: str) -> dict[str, JSON]:
