@@ -1,1 +1,260 @@
-export default { render({ model, el }) { el.textContent = model.get("label"); } };
+// Plain listening controls. The sound stage sees to it that one sound is heard at a time.
+
+function render({ model, el }) {
+  const stage = soundStage();
+  const frame = lessonWidget(model, el, "listening");
+  const lesson = () => model.get("lesson");
+  const ids = { caution: freshId(), title: freshId() };
+
+  const play = element("button", { type: "button", class: "mtnb-button mtnb-button-main" });
+  const stop = element("button", { type: "button", class: "mtnb-button" }, "Stop");
+  const repeat = element("input", { type: "checkbox" });
+  const volume = element("input", { type: "range", min: 0, max: 100, step: 5 });
+  const volumeText = element("span", { class: "mtnb-volume-text", "aria-hidden": "true" });
+  const from = element("select", { class: "mtnb-field" });
+  const to = element("select", { class: "mtnb-field" });
+  const fields = element(
+    "div",
+    { class: "mtnb-line mtnb-measures" },
+    element("label", {}, "From measure ", from),
+    element("label", {}, "To measure ", to),
+  );
+  const status = element("span", { class: "mtnb-status", role: "status" });
+  const place = element("span", { class: "mtnb-place" }); // not announced: it changes with every measure
+
+  const testTone = element("button", { type: "button", class: "mtnb-button" }, "Play the test tone");
+  const goOn = element("button", { type: "button", class: "mtnb-button mtnb-button-main" }, "Loud enough, not too loud: go on");
+  const check = element(
+    "div",
+    { class: "mtnb-check", role: "group", tabindex: -1, "aria-labelledby": ids.title, "aria-describedby": ids.caution, hidden: true },
+    element("strong", { id: ids.title }, "Sound check"),
+    element(
+      "p",
+      { id: ids.caution },
+      "Start with the volume low, above all with headphones, and raise it only until the test tone is comfortable. " +
+        "If you have trouble hearing or ringing in your ears, ask a health professional before you listen.",
+    ),
+    element("div", { class: "mtnb-line" }, testTone, goOn),
+  );
+  const controls = element(
+    "div",
+    { class: "mtnb-line" },
+    play,
+    stop,
+    element("label", { class: "mtnb-tick" }, repeat, "Repeat"),
+    element("label", { class: "mtnb-tick mtnb-volume" }, "Volume", volume, volumeText),
+  );
+  const group = element("div", { role: "group" }, controls, fields, check, element("p", { class: "mtnb-quiet" }, status, place));
+  frame.root.append(group, frame.problem);
+
+  let buffer = null; // decoded sound, or null when `wav` is newer
+  let stale = !model.get("wav")?.byteLength; // the fields ask for other measures than `wav` holds
+  let waiting = false; // asked Python; will play when it answers
+  let voice = null;
+  let ticking = null;
+  let loops = 0;
+
+  // -- what is shown
+
+  const heard = () => {
+    const times = model.get("plays");
+    return times ? `Heard ${times} ${times === 1 ? "time" : "times"}.` : "Not heard yet.";
+  };
+  function say(text) {
+    if (status.textContent !== text) status.textContent = text;
+  }
+  function lastIndex() {
+    return model.get("last") >= 0 ? model.get("last") : model.get("measures").length - 1;
+  }
+  function paintFields() {
+    const measures = model.get("measures");
+    fields.hidden = !(model.get("choose_measures") && measures.length);
+    [from, to].forEach((field) => {
+      if (field.options.length === measures.length) return;
+      field.replaceChildren(...measures.map((number, index) => element("option", { value: index }, number)));
+    });
+    from.value = String(model.get("first"));
+    to.value = String(lastIndex());
+  }
+  function paint() {
+    const label = model.get("label");
+    group.setAttribute("aria-label", label || "Listening");
+    play.textContent = "Play";
+    play.setAttribute("aria-label", label ? `Play: ${label}` : "Play");
+    stop.setAttribute("aria-label", label ? `Stop: ${label}` : "Stop");
+    paintFields();
+    if (!voice && !waiting) say(heard());
+  }
+  function paintVolume() {
+    const percent = Math.round(stage.volume() * 100);
+    volume.value = String(percent);
+    volume.setAttribute("aria-valuetext", `${percent} percent`);
+    volumeText.textContent = `${percent} %`;
+  }
+  function tick() {
+    const starts = model.get("measure_starts_s");
+    const measures = model.get("measures");
+    if (!voice || !buffer) return;
+    let at = Math.max(0, stage.now() - voice.at);
+    const round = Math.floor(at / buffer.duration);
+    if (repeat.checked && round > loops) {
+      loops = round;
+      counted();
+    }
+    at %= buffer.duration;
+    if (!starts.length || !measures.length) return;
+    const index = starts.filter((start) => start <= at + 0.02).length - 1;
+    const number = measures[model.get("first") + Math.max(0, index)];
+    const text = number === undefined ? "" : ` Now measure ${number}.`;
+    if (place.textContent !== text) place.textContent = text;
+  }
+
+  // -- what happens
+
+  function counted() {
+    set(model, { plays: model.get("plays") + 1 });
+  }
+  function fail(error) {
+    waiting = false;
+    say(heard());
+    frame.report(soundProblem(error));
+  }
+  async function decoded() {
+    const data = model.get("wav");
+    buffer ??= await stage.decode(data.buffer.slice(data.byteOffset, data.byteOffset + data.byteLength));
+    return buffer;
+  }
+  async function sound() {
+    waiting = false;
+    const source = stage.bufferSource(await decoded());
+    source.loop = repeat.checked;
+    loops = 0;
+    voice = stage.start(model, source, {
+      ended(byItself) {
+        voice = null;
+        clearInterval(ticking);
+        place.textContent = "";
+        say(byItself ? heard() : `Stopped. ${heard()}`);
+      },
+    });
+    counted();
+    say("Playing.");
+    ticking = setInterval(tick, 100);
+    tick();
+  }
+  function ask() {
+    stage.stop();
+    say("Making the sound …");
+    set(model, { request: model.get("request") + 1 });
+  }
+  async function begin() {
+    frame.report("");
+    try {
+      await stage.open();
+      if (waiting) return;
+      if (!stale) return await sound();
+      waiting = true;
+      ask();
+    } catch (error) {
+      fail(error);
+    }
+  }
+  function openCheck() {
+    check.hidden = false;
+    check.focus();
+  }
+  function pressPlay() {
+    if (stage.isChecked(lesson())) begin();
+    else openCheck();
+  }
+
+  play.addEventListener("click", pressPlay);
+  stop.addEventListener("click", () => {
+    waiting = false;
+    stage.stop();
+    if (!voice) say(heard());
+  });
+  repeat.addEventListener("change", () => {
+    const source = voice?.source;
+    if (source) source.loop = repeat.checked;
+  });
+  volume.addEventListener("input", () => stage.setVolume(Number(volume.value) / 100));
+  testTone.addEventListener("click", async () => {
+    try {
+      await stage.open();
+      frame.report("");
+      say("The test tone sounds.");
+      stage.tone(model, 440, 1.5, "sine", () => say(heard()));
+    } catch (error) {
+      fail(error);
+    }
+  });
+  goOn.addEventListener("click", () => {
+    stage.check(lesson());
+    play.focus();
+    begin();
+  });
+  // Choosing measures asks Python for their sound at once; it is heard when the student presses Play.
+  [from, to].forEach((field) =>
+    field.addEventListener("change", () => {
+      let [first, last] = [Number(from.value), Number(to.value)];
+      if (first > last) [first, last] = field === from ? [first, first] : [last, last];
+      stale = true;
+      stage.stopOwn(model);
+      set(model, { first, last, request: model.get("request") + 1 });
+      paintFields();
+      say("Making the sound …");
+    }),
+  );
+
+  frame.close.push(
+    follow(model, {
+      label: paint,
+      measures: paint,
+      choose_measures: paint,
+      first: paintFields,
+      last: paintFields,
+      plays: () => voice || waiting || say(heard()),
+      wav() {
+        stage.stopOwn(model);
+        buffer = null;
+        stale = !model.get("wav")?.byteLength;
+        if (!waiting) say(heard());
+      },
+      ready() {
+        if (model.get("ready") !== model.get("request")) return;
+        stale = false;
+        if (waiting) sound().catch(fail);
+        else say(`Measures ${model.get("measures")[model.get("first")]} to ${model.get("measures")[lastIndex()]} are ready: press Play.`);
+      },
+      problem() {
+        if (!model.get("problem")) return;
+        waiting = false;
+        say(heard());
+      },
+      play_order() {
+        if (!stage.isChecked(lesson())) openCheck();
+        else if (stage.isOpen()) sound().catch(fail);
+        else say("Ready: press Play.");
+      },
+    }),
+    (() => {
+      const checkedElsewhere = () => {
+        if (stage.isChecked(lesson())) check.hidden = true;
+      };
+      stage.addEventListener("volume", paintVolume);
+      stage.addEventListener("checked", checkedElsewhere);
+      return () => {
+        stage.removeEventListener("volume", paintVolume);
+        stage.removeEventListener("checked", checkedElsewhere);
+        stage.stopOwn(model);
+        clearInterval(ticking);
+        buffer = null;
+      };
+    })(),
+  );
+  paint();
+  paintVolume();
+  return frame.end;
+}
+export default { render };

@@ -1,1 +1,69 @@
-// page
+// What every widget of a lesson needs of the page: elements, a line for problems, and keys kept from JupyterLab.
+
+function element(tag, attributes = {}, ...children) {
+  const made = document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes)) {
+    if (value === false || value === null || value === undefined) continue;
+    made.setAttribute(name, value === true ? "" : String(value));
+  }
+  made.append(...children);
+  return made;
+}
+
+let idsGiven = 0;
+function freshId() {
+  return `mtnb-${Math.random().toString(36).slice(2, 8)}-${++idsGiven}`;
+}
+
+// JupyterLab reads bare keys as commands ("x" cuts a cell). Inside a widget they are ours, except Tab and Escape.
+// Keys with Ctrl, Alt or Cmd still reach JupyterLab, so that saving works from everywhere.
+function keepKeys(root) {
+  root.addEventListener("keydown", (event) => {
+    if (event.ctrlKey || event.altKey || event.metaKey) return;
+    if (event.key === "Tab" || event.key === "Escape") return;
+    if (event.key === "Enter" && event.shiftKey) return; // runs the cell
+    event.stopPropagation();
+  });
+}
+
+// Follow model changes; the function that is returned ends it.
+function follow(model, handlers) {
+  for (const [name, handler] of Object.entries(handlers)) model.on(`change:${name}`, handler);
+  return () => {
+    for (const [name, handler] of Object.entries(handlers)) model.off(`change:${name}`, handler);
+  };
+}
+
+// The frame of a widget: its root, its line for problems, and `close` to be called when the view goes.
+function lessonWidget(model, el, name) {
+  const root = element("div", { class: `mtnb mtnb-${name}` });
+  const problem = element("div", { class: "mtnb-problem", role: "alert" });
+  const own = { text: "" }; // a problem that the browser found
+  const paint = () => {
+    problem.textContent = own.text || model.get("problem");
+  };
+  const unfollow = follow(model, { "problem": paint });
+  keepKeys(root);
+  el.append(root);
+  const frame = {
+    root,
+    problem,
+    report(text) {
+      own.text = text;
+      paint();
+    },
+    close: [unfollow],
+    end: () => frame.close.forEach((each) => each()),
+  };
+  paint();
+  return frame;
+}
+
+function set(model, values) {
+  for (const [name, value] of Object.entries(values)) model.set(name, value);
+  model.save_changes();
+}
+
+function same(one, other) {
+  return JSON.stringify(one) === JSON.stringify(other);
+}

@@ -25,7 +25,7 @@ class PianoKeyboard(LessonWidget):
         Note names are printed on the keys.
     """
 
-    _esm = script("page", "sound_stage", "piano_keyboard")
+    _esm = script("page", "roving_focus", "sound_stage", "piano_keyboard")
     _css = style("page", "piano_keyboard")
 
     low = traitlets.Int(60).tag(sync=True)

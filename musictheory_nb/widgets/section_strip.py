@@ -29,7 +29,7 @@ class SectionStrip(LessonWidget):
         After marking: the sections of the key.
     """
 
-    _esm = script("page", "sound_stage", "section_strip")
+    _esm = script("page", "roving_focus", "sound_stage", "section_strip")
     _css = style("page", "section_strip")
 
     measures = traitlets.List(traitlets.Unicode()).tag(sync=True)
