@@ -7,7 +7,7 @@ carry the ``seed`` and ``settings`` from which the item was drawn.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Final
@@ -103,7 +103,7 @@ def _a_time(value: JSON) -> bool:
 
 
 #: Field of an answer line -> (what is allowed in words, check, must be there).
-_FIELDS: Final = {
+_FIELDS: Final[Mapping[str, tuple[str, Callable[[JSON], bool], bool]]] = {
     "id": ("32 hexadecimal digits", lambda v: isinstance(v, str) and _ID.fullmatch(v) is not None, True),
     "exercise": ("an exercise id", is_slug, True),
     "version": ("1 to 1000", lambda v: _whole(v, 1, 1000), True),

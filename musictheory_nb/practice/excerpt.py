@@ -322,7 +322,9 @@ class Excerpt:
                         row[2],
                         int(row[3]),
                         row[4],
-                        *map(bool, row[5:8]),
+                        bool(row[5]),
+                        bool(row[6]),
+                        bool(row[7]),
                         row[8],
                     )
                     for row in data["measures"]
