@@ -41,13 +41,15 @@ _LOOSE: Final = re.compile(
     r"(?P<letter>[A-Za-z])\s*(?P<accidentals>[#bxn]*)\s*(?P<octave>-?[0-9]{1,3}|\(\s*-?[0-9]{1,3}\s*\)|)"
 )
 _ASCII: Final = str.maketrans({"♯": "#", "♭": "b", "♮": "n", "𝄪": "x", "𝄫": "bb", "×": "x", "−": "-", "–": "-"})
-_WORDS: Final = re.compile(r"(?<=^[A-Za-z])[\s-]*\b(?P<times>double|triple)?[\s-]*(?P<sign>sharp|flat|natural)\b", re.I)
+_WORDS: Final = re.compile(
+    r"(?<=^[A-Za-z])[\s-]*\b(?P<times>double|triple)?[\s-]*(?P<sign>sharp|flat|natural)(?![a-z])", re.I
+)
 _SIGNS: Final = {"sharp": "#", "flat": "b", "natural": "n"}
 _TIMES: Final = {None: 1, "double": 2, "triple": 3}
 _GERMAN: Final = re.compile(
     r"(?P<letter>[A-Ha-h])(?P<ending>(?:is){1,3}|(?:es|as|s)(?:es|as){0,2}|)(?P<octave>-?[0-9]*)"
 )
-_SYLLABLE: Final = re.compile(r"(do|ut|r[eé]|mi|fa|sol|so|la|si|ti)\b", re.I)
+_SYLLABLE: Final = re.compile(r"(do|ut|r[eé]|mi|fa|sol|so|la|si|ti)(?![a-z])", re.I)
 _SYLLABLE_LETTERS: Final = dict(
     zip(["do", "ut", "re", "ré", "mi", "fa", "sol", "so", "la", "si", "ti"], "CCDDEFGGABB", strict=True)
 )
@@ -126,10 +128,12 @@ def _advice(plain: str) -> str:
         return f"write the letter as a capital: '{plain[0].upper()}{plain[1:]}'"
     if match and match["letter"] in "Hh" and not match["accidentals"]:
         return f"H is German for B; write 'B{plain[1:].strip()}'"
-    if (match := _GERMAN.fullmatch(plain)) and (german := german_alteration(match["letter"], match["ending"])):
-        step, alter = german
-        written = f"{step}{ACCIDENTALS[alter]}{match['octave']}"
-        return f"{plain} is German for {step}{ACCIDENTALS[alter]}; write '{written}'"
+    if (match := _GERMAN.fullmatch(plain)) and match["ending"]:
+        german = german_alteration(match["letter"], match["ending"])
+        if german is not None:
+            english = german[0] + ACCIDENTALS[german[1]]
+            name = match["letter"] + match["ending"]
+            return f"{name} is German for {english}; write '{english}{match['octave']}'"
     if match := _SYLLABLE.match(plain):
         letter = _SYLLABLE_LETTERS[match[0].lower()]
         return f"{match[0]} is the fixed-do name of {letter}; write the letter, or read it with names='fixed do'"

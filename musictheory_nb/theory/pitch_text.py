@@ -49,6 +49,7 @@ _ACCIDENTAL_WORDS: Final = MappingProxyType(
 )
 _DOUBLE_WORDS: Final = ("double", "doppio", "doble", "dobrado", "duplo")
 _OCTAVE: Final = r"(?P<octave>-?[0-9]{1,2}|\(-?[0-9]{1,3}\)|)"
+_MINUS: Final = str.maketrans("−–", "--")
 _SIGNS: Final = "[#♯x𝄪b♭𝄫♮×]"
 _GERMAN: Final = re.compile(
     rf"(?P<letter>[A-Ha-h])(?P<ending>(?:is)+|(?:es|as|s)(?:es|as)*|)(?P<signs>{_SIGNS}*)\s*{_OCTAVE}"
@@ -211,7 +212,7 @@ def _read(text: object, names: str, argument: str) -> tuple[str, int, int | None
     check_pitch_names(names)
     if names == "english" or not isinstance(text, str):
         return read_pitch_text(text, argument)
-    plain = text.strip()
+    plain = text.strip().translate(_MINUS)
     reading = _read_german(plain, text, argument) if names == "german" else _read_fixed_do(plain)
     if reading is None:
         examples = "'H', 'B', 'Fis', 'Es'" if names == "german" else "'Do', 'Fa#', 'Sib', 'sol dièse'"

@@ -174,6 +174,8 @@ def _place(number: int, name: PitchName) -> Pitch:
 
 
 def _chord_names(chord: HasTones | Iterable[PitchName | str]) -> tuple[PitchName, ...]:
+    if isinstance(chord, str):
+        raise PitchError(f"chord {chord!r}: give a Chord, or its notes from the root up, such as ['G', 'Bb', 'D']")
     tones: Iterable[PitchName | str | HasName] = chord if isinstance(chord, Iterable) else chord.tones
     return tuple(PitchName(tone) if isinstance(tone, str | PitchName) else PitchName(tone.name) for tone in tones)
 

@@ -139,7 +139,7 @@ def reworded(text: str, words: str = "american") -> str:
     check_vocabulary(words)
     if words == "american":
         return text
-    return _AMERICAN.sub(lambda match: _british(match[0]), text)
+    return _AMERICAN.sub(lambda match: _british(match["article"] or "", match["word"]), text)
 
 
 def duration_name(quarters: Fraction | int, words: str = "american") -> str:
@@ -203,10 +203,18 @@ def _american_forms() -> Iterator[tuple[str, str]]:
 
 _BRITISH_OF: Final = MappingProxyType(dict(_american_forms()))
 _AMERICAN: Final = re.compile(
-    r"\b(?:" + "|".join(sorted(_BRITISH_OF, key=len, reverse=True)).replace(" ", "[ -]") + r")\b", re.IGNORECASE
+    r"\b(?P<article>an? )?(?P<word>"
+    + "|".join(sorted(_BRITISH_OF, key=len, reverse=True)).replace(" ", "[ -]")
+    + r")\b",
+    re.IGNORECASE,
 )
 
 
-def _british(found: str) -> str:
+def _british(article: str, found: str) -> str:
+    """British word for a North-American one as found, with the article that suits it."""
     british = _BRITISH_OF.get(found.lower()) or _BRITISH_OF[found.lower().replace("-", " ")]
-    return british[0].upper() + british[1:] if found[0].isupper() else british
+    if found[0].isupper():
+        british = british[0].upper() + british[1:]
+    if not article:
+        return british
+    return f"{article[0]}{'n' if british[0] in 'aeiouAEIOU' else ''} {british}"
