@@ -19,6 +19,7 @@ from types import MappingProxyType
 from typing import Final, Protocol, Self
 
 from musictheory_nb.errors import IntervalError
+from musictheory_nb.theory.interval_quality import interval_quality, interval_semitones
 from musictheory_nb.theory.interval_text import OTHER_NAMES, number_word, quality_word, read_interval_text
 from musictheory_nb.theory.just_intonation import just_ratios
 from musictheory_nb.theory.pitch_grammar import STEP_INDEX, STEP_SEMITONES, read_pitch_text
@@ -31,19 +32,6 @@ COMPOUND_INVERSIONS: Final = MappingProxyType(
         "refuse": "compound intervals are not inverted",
     }
 )
-
-#: Semitones of the perfect and major intervals 1 to 7.
-_REFERENCE: Final = (0, 2, 4, 5, 7, 9, 11)
-_PERFECT: Final = (True, False, False, True, True, False, False)
-#: Quality by semitones above the reference, for perfect and for major-minor numbers.
-_PERFECT_QUALITIES: Final = MappingProxyType(
-    {0: "P"} | {n: "A" * n for n in range(1, 10)} | {-n: "d" * n for n in range(1, 10)}
-)
-_MAJOR_QUALITIES: Final = MappingProxyType(
-    {0: "M", -1: "m"} | {n: "A" * n for n in range(1, 10)} | {-1 - n: "d" * n for n in range(1, 10)}
-)
-_PERFECT_OFFSETS: Final = MappingProxyType({quality: offset for offset, quality in _PERFECT_QUALITIES.items()})
-_MAJOR_OFFSETS: Final = MappingProxyType({quality: offset for offset, quality in _MAJOR_QUALITIES.items()})
 
 _set = object.__setattr__
 _new = object.__new__
@@ -114,7 +102,7 @@ class Interval:
             quality, number, direction, size = text.quality, text.number, text.direction, text.semitones
         else:
             quality, number, direction = read_interval_text(text)
-            size = direction * _size(quality, number, text)
+            size = direction * interval_semitones(quality, number, text)
             if number == 1 and quality == "P":
                 direction = 1
         _set(self, "quality", quality)
@@ -141,7 +129,7 @@ class Interval:
         """
         if direction not in (1, -1):
             raise IntervalError(f"direction {direction!r}: must be 1 (up) or -1 (down)")
-        size = _size(quality, number, f"{quality}{number}")
+        size = interval_semitones(quality, number, f"{quality}{number}")
         return cls._make(quality, number, 1 if number == 1 and quality == "P" else direction, direction * size)
 
     @classmethod
@@ -171,9 +159,7 @@ class Interval:
         musictheory_nb.errors.IntervalError: 1 letter and 40 semitones: no interval is altered more than nine times
         """
         direction = -1 if steps < 0 or (steps == 0 and semitones < 0) else 1
-        octaves, place = divmod(steps * direction, 7)
-        offset = semitones * direction - 12 * octaves - _REFERENCE[place]
-        quality = (_PERFECT_QUALITIES if _PERFECT[place] else _MAJOR_QUALITIES).get(offset)
+        quality = interval_quality(steps * direction, semitones * direction)
         if quality is None:
             letters = f"{steps} letter{'' if abs(steps) == 1 else 's'}"
             raise IntervalError(f"{letters} and {semitones} semitones: no interval is altered more than nine times")
@@ -445,25 +431,6 @@ class Interval:
 
     def __repr__(self) -> str:
         return f"Interval({str(self)!r})"
-
-
-def _size(quality: str, number: int, text: object) -> int:
-    """Unsigned size in semitones of an ascending interval, which may be negative (dd2)."""
-    if not isinstance(number, int) or number < 1:
-        raise IntervalError(f"interval {text!r}: the number must be a whole number from 1, not {number!r}")
-    octaves, place = divmod(number - 1, 7)
-    perfect = _PERFECT[place]
-    offset = (_PERFECT_OFFSETS if perfect else _MAJOR_OFFSETS).get(quality)
-    if offset is None:
-        allowed = "P, A or d" if perfect else "M, m, A or d"
-        word = number_word(number)
-        article = "an" if word[0] in "eo" else "a"
-        raise IntervalError(f"interval {str(text)!r}: {article} {word} is {allowed}, never {quality}")
-    if number == 1 and offset < 0:
-        raise IntervalError(
-            f"interval {str(text)!r}: a unison is never diminished; write '-{'A' * -offset}1' if it descends"
-        )
-    return 12 * octaves + _REFERENCE[place] + offset
 
 
 def _spelling(note: SpelledNote) -> tuple[str, int, int | None]:

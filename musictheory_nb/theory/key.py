@@ -1,16 +1,21 @@
 """Keys: tonic and mode, scale degrees, solfège, signatures, and related keys.
 
 A degree is a number with accidentals before it (``'#7'``). What an unaltered number stands for is a convention on
-which teachers differ; it is a setting (`DEGREE_CONVENTIONS`).
+which teachers differ; it is a setting (`key_degree.DEGREE_CONVENTIONS`).
 """
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from types import MappingProxyType
 from typing import Final, Self
 
 from musictheory_nb.errors import KeyNameError, PitchError
 from musictheory_nb.theory.interval import Interval
+from musictheory_nb.theory.key_degree import (
+    DEGREE_NAMES,
+    check_degree_convention,
+    read_key_degree,
+    write_key_degree,
+)
 from musictheory_nb.theory.key_mode import KEY_MODES, KeyMode, read_mode
 from musictheory_nb.theory.key_text import read_key_text
 from musictheory_nb.theory.pitch import Pitch, PitchName
@@ -18,17 +23,6 @@ from musictheory_nb.theory.pitch_grammar import STEP_INDEX, STEPS, read_pitch_te
 from musictheory_nb.theory.pitch_text import write_pitch
 from musictheory_nb.theory.solfege import check_solfege_system, fixed_syllable, read_syllable, syllable
 
-#: What an unaltered degree number stands for.
-DEGREE_CONVENTIONS: Final = MappingProxyType(
-    {
-        "key": "the key's own scale: in A minor C is 3, G is 7, G# is #7 (default)",
-        "harmonic": "in minor, the harmonic minor scale: in A minor C is 3, G# is 7, G is b7",
-        "melodic": "in minor, the ascending melodic minor scale: in A minor F# is 6, G# is 7, F is b6, G is b7",
-        "major": "the major scale on the tonic: in A minor C is b3, F is b6, G is b7, G# is 7",
-    }
-)
-
-_DEGREE_NAMES: Final = ("tonic", "supertonic", "mediant", "subdominant", "dominant", "submediant", "leading tone")
 #: Most accidentals of a signature in use.
 _MOST_SIGNATURE: Final = 7
 
@@ -225,9 +219,7 @@ class Key:
 
     def _reference(self, convention: str) -> tuple[PitchName, ...]:
         """Notes that unaltered degree numbers stand for."""
-        if convention not in DEGREE_CONVENTIONS:
-            choices = ", ".join(map(repr, DEGREE_CONVENTIONS))
-            raise KeyNameError(f"convention {convention!r}: must be one of {choices}")
+        check_degree_convention(convention)
         if convention == "major":
             return Key.of(self.tonic, "major").pitch_names
         if convention in ("harmonic", "melodic") and self.mode in ("minor", "harmonic minor", "melodic minor"):
@@ -242,7 +234,7 @@ class Key:
         note : PitchName, Pitch or str
             A note with or without octave.
         convention : {'key', 'harmonic', 'melodic', 'major'}
-            What an unaltered number stands for; `DEGREE_CONVENTIONS` says what each means.
+            What an unaltered number stands for; `key_degree.DEGREE_CONVENTIONS` says what each means.
 
         Raises
         ------
@@ -264,8 +256,7 @@ class Key:
         """
         step, alter = _spelling(note)
         place = (STEP_INDEX[step] - STEP_INDEX[self.tonic.step]) % 7
-        change = alter - self._reference(convention)[place].alter
-        return ("#" * change if change > 0 else "b" * -change) + str(place + 1)
+        return write_key_degree(place + 1, alter - self._reference(convention)[place].alter)
 
     def note(self, degree: str | int, convention: str = "key") -> PitchName:
         """Note of a scale degree: the way back from `degree`.
@@ -285,12 +276,9 @@ class Key:
         Traceback (most recent call last):
         musictheory_nb.errors.KeyNameError: degree '9': write accidentals then a number from 1 to 7, such as 'b3'
         """
-        text = str(degree).replace("♯", "#").replace("♭", "b")
-        signs, number = text[:-1], text[-1:]
-        if number not in tuple("1234567") or signs.strip("#" if "#" in signs else "b"):
-            raise KeyNameError(f"degree {text!r}: write accidentals then a number from 1 to 7, such as 'b3'")
-        plain = self._reference(convention)[int(number) - 1]
-        return PitchName.of(plain.step, plain.alter + signs.count("#") - signs.count("b"))
+        number, alter = read_key_degree(degree)
+        plain = self._reference(convention)[number - 1]
+        return PitchName.of(plain.step, plain.alter + alter)
 
     def degree_name(self, note: PitchName | Pitch | str) -> str:
         """Name of the degree of a diatonic note, such as ``'dominant'``.
@@ -321,7 +309,7 @@ class Key:
                 return "subtonic"
         if len(degree) > 1:
             raise PitchError(f"note {str(note)!r}: is not diatonic in {self.name} (degree {degree})")
-        return _DEGREE_NAMES[int(degree) - 1]
+        return DEGREE_NAMES[int(degree) - 1]
 
     def solfege(self, note: PitchName | Pitch | str, system: str = "do") -> str:
         """Solfège syllable of a note.
@@ -350,8 +338,7 @@ class Key:
         check_solfege_system(system)
         if system.startswith("fixed"):
             return fixed_syllable(_name_of(note), chromatic=system == "fixed chromatic")
-        text = self._do_key(system).degree(note)
-        return syllable(int(text[-1]), text.count("#") - text.count("b"))
+        return syllable(*read_key_degree(self._do_key(system).degree(note)))
 
     def note_of_syllable(self, text: str, system: str = "do") -> PitchName:
         """Note of a movable-do syllable: the way back from `solfege`.
@@ -445,24 +432,6 @@ class Key:
 
     def __repr__(self) -> str:
         return f"Key({self.name!r})"
-
-
-def circle_of_fifths(mode: str = "major") -> tuple[Key, ...]:
-    """Twelve keys by rising fifths, from no accidentals to six sharps, then five flats to one.
-
-    Raises
-    ------
-    KeyNameError
-        No such mode.
-
-    Examples
-    --------
-    >>> [k.tonic.name for k in circle_of_fifths()]
-    ['C', 'G', 'D', 'A', 'E', 'B', 'F#', 'Db', 'Ab', 'Eb', 'Bb', 'F']
-    >>> [k.tonic.name for k in circle_of_fifths("minor")]
-    ['A', 'E', 'B', 'F#', 'C#', 'G#', 'D#', 'Bb', 'F', 'C', 'G', 'D']
-    """
-    return tuple(Key.from_fifths(fifths, mode) for fifths in (*range(7), *range(-5, 0)))
 
 
 def _signature_names(fifths: int) -> Iterable[PitchName]:
