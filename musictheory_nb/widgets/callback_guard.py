@@ -49,8 +49,8 @@ def guarded(callback: Callable[..., Any], reporter: ReportsFailures, doing: str 
     """Return `callback` with a guard around it.
 
     When the callback raises, `reporter.problem` becomes a line for the student, the failure is appended to
-    `reporter.failures`, and the error is raised again: a notebook cell or a test that caused the call fails. When the
-    callback succeeds, the line is emptied.
+    `reporter.failures`, and the error is raised again: a notebook cell or a test that caused the call fails. Each call
+    begins with an empty line.
 
     Parameters
     ----------
@@ -82,13 +82,12 @@ def guarded(callback: Callable[..., Any], reporter: ReportsFailures, doing: str 
 
     @wraps(callback)
     def call(*args: Any, **kwargs: Any) -> Any:
+        reporter.problem = ""
         try:
-            result = callback(*args, **kwargs)
+            return callback(*args, **kwargs)
         except Exception as error:
             reporter.failures.append(CallbackFailure(name, error))
             reporter.problem = student_message(error)
             raise
-        reporter.problem = ""
-        return result
 
     return call

@@ -40,9 +40,13 @@ function render({ model, el }) {
       const button = element(
         "button",
         { type: "button", role: many ? "checkbox" : "radio", class: "mtnb-button mtnb-choice", "aria-keyshortcuts": digit || null },
-        element("span", { class: "mtnb-choice-digit", "aria-hidden": "true" }, digit),
-        element("span", { class: many ? "mtnb-choice-box" : "mtnb-choice-dot", "aria-hidden": "true" }),
-        element("span", { class: "mtnb-choice-label" }, option.label),
+        element(
+          "span",
+          { class: "mtnb-choice-face" },
+          element("span", { class: "mtnb-choice-digit", "aria-hidden": "true" }, digit),
+          element("span", { class: many ? "mtnb-choice-box" : "mtnb-choice-dot", "aria-hidden": "true" }),
+          element("span", { class: "mtnb-choice-label" }, option.label),
+        ),
         element("span", { class: "mtnb-choice-verdict", "aria-hidden": "true" }),
       );
       button.addEventListener("click", () => choose(index));
@@ -52,7 +56,7 @@ function render({ model, el }) {
     const digits = Math.min(buttons.length, 10);
     const to = digits === 10 ? "1 to 9 and 0" : `1 to ${digits}`;
     hint.textContent =
-      (many ? "Any number may be chosen. " : "") + `Keys: ${digits > 1 ? to : "1"} choose at once; arrow keys move, Enter chooses.`;
+      (many ? "Any number may be chosen. " : "") + `Keys: ${digits > 1 ? to : "1"} choose at once; arrow keys or a first letter move, Enter chooses.`;
     row.setAttribute("aria-describedby", hint.id);
     paint();
   }

@@ -6,8 +6,10 @@ function render({ model, el }) {
   const lesson = () => model.get("lesson");
   const ids = { caution: freshId(), title: freshId() };
 
-  const play = element("button", { type: "button", class: "mtnb-button mtnb-button-main" });
-  const stop = element("button", { type: "button", class: "mtnb-button" }, "Stop");
+  const glyph = (text) => element("span", { "aria-hidden": "true" }, `${text} `);
+  const title = element("p", { class: "mtnb-listening-label" });
+  const play = element("button", { type: "button", class: "mtnb-button mtnb-button-play" }, glyph("▶"), "Play");
+  const stop = element("button", { type: "button", class: "mtnb-button" }, glyph("■"), "Stop");
   const repeat = element("input", { type: "checkbox" });
   const volume = element("input", { type: "range", min: 0, max: 100, step: 5 });
   const volumeText = element("span", { class: "mtnb-volume-text", "aria-hidden": "true" });
@@ -23,7 +25,7 @@ function render({ model, el }) {
   const place = element("span", { class: "mtnb-place" }); // not announced: it changes with every measure
 
   const testTone = element("button", { type: "button", class: "mtnb-button" }, "Play the test tone");
-  const goOn = element("button", { type: "button", class: "mtnb-button mtnb-button-main" }, "Loud enough, not too loud: go on");
+  const goOn = element("button", { type: "button", class: "mtnb-button mtnb-button-main" }, "The volume is right: go on");
   const check = element(
     "div",
     { class: "mtnb-check", role: "group", tabindex: -1, "aria-labelledby": ids.title, "aria-describedby": ids.caution, hidden: true },
@@ -31,8 +33,8 @@ function render({ model, el }) {
     element(
       "p",
       { id: ids.caution },
-      "Start with the volume low, above all with headphones, and raise it only until the test tone is comfortable. " +
-        "If you have trouble hearing or ringing in your ears, ask a health professional before you listen.",
+      "Start with the volume low and raise it until the test tone is comfortable. " +
+        "Trouble hearing, or ringing in your ears? Ask a health professional before you listen.",
     ),
     element("div", { class: "mtnb-line" }, testTone, goOn),
   );
@@ -44,7 +46,7 @@ function render({ model, el }) {
     element("label", { class: "mtnb-tick" }, repeat, "Repeat"),
     element("label", { class: "mtnb-tick mtnb-volume" }, "Volume", volume, volumeText),
   );
-  const group = element("div", { role: "group" }, controls, fields, check, element("p", { class: "mtnb-quiet" }, status, place));
+  const group = element("div", { role: "group" }, title, controls, fields, check, element("p", { class: "mtnb-quiet" }, status, place));
   frame.root.append(group, frame.problem);
 
   let buffer = null; // decoded sound, or null when `wav` is newer
@@ -79,7 +81,7 @@ function render({ model, el }) {
   function paint() {
     const label = model.get("label");
     group.setAttribute("aria-label", label || "Listening");
-    play.textContent = "Play";
+    title.textContent = label;
     play.setAttribute("aria-label", label ? `Play: ${label}` : "Play");
     stop.setAttribute("aria-label", label ? `Stop: ${label}` : "Stop");
     paintFields();

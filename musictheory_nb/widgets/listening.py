@@ -90,7 +90,7 @@ class Listening(LessonWidget):
         with self.hold_sync():
             self.first, self.last = first, last
             self.wav = made if isinstance(made, bytes) else made.wav
-            self.measure_starts_s = [] if isinstance(made, bytes) else list(made.measure_starts_s)
+            self.measure_starts_s = [] if isinstance(made, bytes) else [float(start) for start in made.measure_starts_s]
 
     def play(self, first: int, last: int) -> None:
         """Load measures `first` to `last` and sound them, if the student has clicked on the page before."""

@@ -31,7 +31,8 @@ function typedNote(text, octave) {
 function render({ model, el }) {
   const stage = soundStage();
   const frame = lessonWidget(model, el, "piano");
-  const hint = element("p", { class: "mtnb-quiet", id: freshId() });
+  const hint = element("p", { id: freshId() });
+  const help = element("details", { class: "mtnb-help" }, element("summary", {}, "Help for the keyboard"), hint);
   const keyboard = element("div", { class: "mtnb-keys", role: "group", "aria-describedby": hint.id });
   const scroller = element("div", { class: "mtnb-keys-scroll" }, keyboard);
   const pointed = element("span", { class: "mtnb-keys-pointed", "aria-hidden": "true" });
@@ -50,7 +51,7 @@ function render({ model, el }) {
     element("label", { class: "mtnb-tick" }, sound, "Keys sound"),
     typing,
   );
-  frame.root.append(scroller, element("p", { class: "mtnb-keys-told" }, told, " ", pointed), tools, hint, frame.problem);
+  frame.root.append(scroller, element("p", { class: "mtnb-keys-told" }, told, " ", pointed), tools, frame.problem, help);
 
   let keys = []; // buttons from low to high
   let typedOctave = 4;
@@ -148,9 +149,9 @@ function render({ model, el }) {
     undo.hidden = clear.hidden = locked;
     typing.hidden = locked || !model.get("typing");
     hint.textContent =
-      "On the keys: arrow keys move, Up and Down by an octave, A to G go to that note, # goes one key up; " +
-      "Enter plays, Backspace takes back. " +
-      (typing.hidden ? "" : "Typed: a letter A to G, then # or b if needed, then the octave, as in F#4 or Bb3; Up and Down change the octave.");
+      "On the keys: the arrow keys Left and Right move by a key, Up and Down by an octave; A to G go to that note, # goes one " +
+      "key up; Enter or Space plays; Backspace takes back. " +
+      (typing.hidden ? "" : "In the field: a letter A to G, then # or b if needed, then the octave, as in F#4 or Bb3; Up and Down change the octave, Enter plays.");
   }
 
   // -- what happens

@@ -4,20 +4,22 @@ const MAX_LETTERS = 8;
 
 function render({ model, el }) {
   const frame = lessonWidget(model, el, "strip");
-  const hint = element(
+  const hint = element("p", { class: "mtnb-quiet" }, "Click a measure, or press Enter on it, where a section begins. Shift and a click select several measures.");
+  const keyHint = element(
     "p",
-    { class: "mtnb-quiet", id: freshId() },
-    "Arrow keys move, Home and End go to the ends. Enter marks or unmarks a beginning; a letter marks it with that letter; " +
-      "Delete unmarks. Shift with arrow keys, or Shift with a click, selects measures.",
+    { id: freshId() },
+    "On the measures: arrow keys move, Home and End go to the ends. Enter or Space marks or unmarks a beginning; a letter marks it " +
+      "with that letter; Delete unmarks. Shift with the arrow keys selects several measures.",
   );
-  const grid = element("div", { class: "mtnb-strip-grid", role: "group", "aria-describedby": hint.id });
+  const help = element("details", { class: "mtnb-help" }, element("summary", {}, "Help for the keyboard"), keyHint);
+  const grid = element("div", { class: "mtnb-strip-grid", role: "group", "aria-describedby": keyHint.id });
   const hearButton = element("button", { type: "button", class: "mtnb-button" });
   const startAgain = element("button", { type: "button", class: "mtnb-button" }, "Unmark all");
   const told = element("span", { class: "mtnb-unseen", role: "status" });
   const sections = element("ol", { class: "mtnb-strip-sections" });
   const answer = element("p", { class: "mtnb-strip-answer" });
   const tools = element("div", { class: "mtnb-line" }, hearButton, startAgain);
-  frame.root.append(grid, tools, hint, sections, answer, told, frame.problem);
+  frame.root.append(hint, grid, tools, sections, answer, told, frame.problem, help);
 
   let cells = [];
   let columns = 8;
@@ -136,7 +138,7 @@ function render({ model, el }) {
     hearButton.hidden = !model.get("can_hear");
     if (cells.length) hearButton.textContent = `Hear ${span(first, last)}`;
     startAgain.hidden = locked;
-    hint.hidden = locked;
+    hint.hidden = help.hidden = locked;
     startAgain.setAttribute("aria-disabled", String(!value.length));
     tools.hidden = hearButton.hidden && startAgain.hidden;
     paintSections(value, locked);

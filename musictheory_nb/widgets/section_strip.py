@@ -5,6 +5,7 @@ from typing import Any
 
 import traitlets
 
+from musictheory_nb.errors import MediaError
 from musictheory_nb.widgets.lesson_widget import RUN_AGAIN, LessonWidget
 from musictheory_nb.widgets.widget_files import script, style
 
@@ -25,8 +26,15 @@ class SectionStrip(LessonWidget):
         First and last index of the measures that the student wants to hear.
     hear : int
         Goes up by one each time that the student asks to hear `selected` (see `on_hear`).
+    locked : bool
+        Nothing can be changed any more; measures can still be heard.
     right : list of [int, str]
         After marking: the sections of the key.
+
+    Notes
+    -----
+    Rows have 16, 8, 4 or 2 measures, as wide as the page allows; a pickup (measure 0) has a column of its own, so that
+    phrases stand under each other.
     """
 
     _esm = script("page", "roving_focus", "sound_stage", "section_strip")
@@ -46,7 +54,14 @@ class SectionStrip(LessonWidget):
     def on_hear(self, callback: Callable[[int, int], Any]) -> None:
         """Call `callback` with the first and last index when the student asks to hear measures; shows the button."""
         self.can_hear = True
-        self.observe(self.guard(lambda _change: callback(*self.selected), "hearing measures"), names="hear")
+
+        def heard(_change: dict[str, Any]) -> None:
+            wanted = list(self.selected)
+            if len(wanted) != 2 or not 0 <= wanted[0] <= wanted[1] < len(self.measures):
+                raise MediaError(f"measures {wanted}: the indices are 0 to {len(self.measures) - 1}, the lower first")
+            callback(*wanted)
+
+        self.observe(self.guard(heard, "hearing measures"), names="hear")
 
     def stand_in(self) -> str:
         """Return what is marked in one line."""

@@ -63,7 +63,15 @@ def lab_server(folder: Path) -> Iterator[LabServer]:
     with tempfile.TemporaryDirectory(prefix="lab-home-", ignore_cleanup_errors=True) as home:
         port = _free_port()
         log = Path(home) / "server.log"
-        command = [sys.executable, "-m", "jupyterlab", "--no-browser", "--ip=127.0.0.1", f"--port={port}", "--allow-root"]
+        command = [
+            sys.executable,
+            "-m",
+            "jupyterlab",
+            "--no-browser",
+            "--ip=127.0.0.1",
+            f"--port={port}",
+            "--allow-root",
+        ]
         command += ["--IdentityProvider.token=", "--ServerApp.port_retries=0", f"--ServerApp.root_dir={folder}"]
         command += ["--LabApp.news_url=None", "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate"]
         command += ["--LabApp.extension_manager=readonly", "--LabApp.expose_app_in_browser=True"]

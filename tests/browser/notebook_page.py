@@ -144,9 +144,7 @@ class NotebookPage:
     def dark(self, on: bool = True) -> None:
         """Change JupyterLab's theme."""
         theme = "JupyterLab Dark" if on else "JupyterLab Light"
-        self.page.evaluate(
-            "(theme) => window.jupyterapp.commands.execute('apputils:change-theme', { theme })", theme
-        )
+        self.page.evaluate("(theme) => window.jupyterapp.commands.execute('apputils:change-theme', { theme })", theme)
         self.page.locator(f"body[data-jp-theme-light='{json.dumps(not on)}']").wait_for(state="attached")
 
     def save(self) -> None:
