@@ -275,6 +275,16 @@ class Interval:
         """Whether it is an augmented fourth or a diminished fifth, octaves aside."""
         return (self.quality, (self.number - 1) % 7) in (("A", 3), ("d", 4))
 
+    def is_enharmonic_to(self, other: "Interval") -> bool:
+        """Whether both sound alike in equal temperament: the same signed number of semitones.
+
+        Examples
+        --------
+        >>> Interval("A4").is_enharmonic_to(Interval("d5")), Interval("A4") == Interval("d5")
+        (True, False)
+        """
+        return self.semitones == other.semitones
+
     @property
     def as_ascending(self) -> "Interval":
         """Same interval, ascending."""

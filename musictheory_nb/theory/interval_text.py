@@ -212,6 +212,16 @@ def _advice(words: str) -> str:
     if match := re.fullmatch(r"([-+]?)(p|a+|D+)([1-9][0-9]{0,2})", words):
         quality = match[2].lower() if match[2].startswith("D") else match[2].upper()
         return f"qualities are written P, M, m, A, d: write '{match[1]}{quality}{match[3]}'"
+    if match := re.fullmatch(r"(#{1,2}|♯{1,2}|b{1,2}|♭{1,2})([1-9][0-9]{0,2})", words):
+        return f"that is a degree of a scale or chord; as an interval write '{_of_degree(match[1], int(match[2]))}'"
     if re.fullmatch(r"[-+]?[1-9][0-9]{0,2}(st|nd|rd|th)?", words) or words.lower() in _NUMBER_WORDS:
         return "the quality is missing; write 'M' or 'm', 'P', 'A' or 'd' before the number, such as 'm3' or 'P5'"
     return general
+
+
+def _of_degree(signs: str, number: int) -> str:
+    """Interval above the tonic of an altered degree of the major scale."""
+    if signs[0] in "#♯":
+        return f"{'A' * len(signs)}{number}"
+    perfect = (number - 1) % 7 in (0, 3, 4)
+    return f"{('d' * len(signs)) if perfect else ('m', 'd')[len(signs) - 1]}{number}"

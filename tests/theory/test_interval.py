@@ -228,7 +228,7 @@ def test_ambiguous_word_is_refused_with_its_readings(text, readings):
         ("3m", "write quality before number: 'm3'"), ("p5", "write 'P5'"), ("a4", "write 'A4'"), ("D5", "write 'd5'"),
         ("5", "the quality is missing"), ("fifth", "the quality is missing"), ("", "write quality"), ("m0", "write quality"),
         ("Ad4", "write quality"), ("mm3", "write quality"), ("doubly minor third", "write quality"), ("major", "write quality"),
-        ("perfect third", "never P"), ("m3 sideways", "write quality"), ("diminished unison", "never diminished"),
+        ("perfect third", "never P"), ("b5", "write 'd5'"), ("#11", "write 'A11'"), ("♭3", "write 'm3'"), ("bb7", "write 'd7'"), ("m3 sideways", "write quality"), ("diminished unison", "never diminished"),
     ],
 )  # fmt: skip
 def test_what_is_no_interval_is_refused_with_advice(text, advice):
@@ -411,6 +411,13 @@ def test_line_of_fifths_counts_intervals(pitch, interval):
     assert moved.pitch_name.fifths - pitch.pitch_name.fifths == interval.fifths
     assert pitch.pitch_name.up(interval) == moved.pitch_name
     assert moved.pitch_name.down(interval) == pitch.pitch_name
+
+
+@pytest.mark.parametrize("row", rows("interval_sizes.tsv"), ids=lambda row: row["semitones"])
+def test_names_of_one_size_are_enharmonic(row):
+    names = [Interval(name) for name in row["simple"].split(", ")]
+    assert all(one.is_enharmonic_to(other) for one in names for other in names)
+    assert len(set(names)) == len(names)
 
 
 def test_intervals_sort_by_size():
