@@ -64,7 +64,7 @@ def at_house_level(samples: Any, sample_rate: int) -> Any:
     --------
     >>> import numpy as np
     >>> sine = at_house_level(np.sin(2 * np.pi * 997 * np.arange(48000) / 48000), 48000)
-    >>> round(integrated_loudness_lufs(sine, 48000), 1), round(20 * np.log10(true_peak(sine)), 1)
+    >>> round(integrated_loudness_lufs(sine, 48000), 1), float(round(20 * np.log10(true_peak(sine)), 1))
     (-23.0, -20.0)
     >>> at_house_level(np.zeros(3), 48000).tolist()
     [0.0, 0.0, 0.0]

@@ -1,26 +1,22 @@
 """What is heard, and when: notes of an excerpt in seconds, at sounding pitch, with ties joined.
 
 Conventions. Measures sound once each, in the order they stand: a piece whose repeats are to be heard is given
-unrolled. A grace note sounds just before the beat, so that the note it leads to keeps its place. Tied notes are joined
-where one ends and the next, of the same pitch and part, begins; a tie that leads out of the excerpt has no effect.
+unrolled. A grace note sounds just before the beat, so that the note it leads to keeps its place. Tied
+notes are joined (see `tie`); a tie that leads out of the excerpt has no effect.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
 from typing import Final
 
-from musictheory_nb.errors import MediaError, PitchError
 from musictheory_nb.media.passage import Passage
+from musictheory_nb.media.tie import excerpt_pitch, tied_heads
 from musictheory_nb.practice.excerpt import Excerpt, ExcerptNote
-from musictheory_nb.theory.pitch import Pitch
 
 #: How long one grace note sounds; several share the time of `_GRACES_S` before the beat.
 GRACE_S: Final = 0.08
 _GRACES_S: Final = 0.24
-_OPENS: Final = ("start", "continue")
-_CLOSES: Final = ("stop", "continue")
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,39 +29,20 @@ class SoundingNote:
     part: int
 
 
-@lru_cache(maxsize=1024)
-def _chromatic(pitch: str) -> int:
-    try:
-        return Pitch(pitch).chromatic
-    except PitchError as error:
-        raise MediaError(f"excerpt note: {error}") from None
-
-
 def _joined(excerpt: Excerpt) -> Iterator[tuple[Fraction, Fraction, int, int]]:
     """Onset from the beginning and duration in quarters, MIDI number, part; ties joined, grace notes left out."""
-    starts = excerpt.starts
-    open_ties: dict[tuple[int, int, Fraction], list[list]] = {}
-    tones: list[list] = []
-    notes = sorted(
-        (note for note in excerpt.notes if note.duration and note.pitches),
-        key=lambda note: (starts[note.measure] + note.onset, note.voice),
-    )
-    for note in notes:
-        onset = starts[note.measure] + note.onset
-        for pitch in note.pitches:
-            midi = _chromatic(pitch) + excerpt.parts[note.part].chromatic
-            waiting = open_ties.get((note.part, midi, onset)) if note.tie in _CLOSES else None
-            if waiting:
-                tied = next((one for one in waiting if one[4] == note.voice), waiting[0])
-                waiting.remove(tied)
-                tied[1] += note.duration
-            else:
-                tied = [onset, note.duration, midi, note.part, note.voice]
-                tones.append(tied)
-            if note.tie in _OPENS:
-                open_ties.setdefault((note.part, midi, onset + note.duration), []).append(tied)
-    for onset, duration, midi, part, _voice in tones:
-        yield onset, duration, midi, part
+    goes_on = tied_heads(excerpt)
+    continued = set(goes_on.values())
+    for index, note in enumerate(excerpt.notes):
+        for at, pitch in enumerate(note.pitches):
+            if not note.duration or (index, at) in continued:
+                continue
+            duration, head = note.duration, goes_on.get((index, at))
+            while head:
+                duration += excerpt.notes[head[0]].duration
+                head = goes_on.get(head)
+            midi = excerpt_pitch(pitch).chromatic + excerpt.parts[note.part].chromatic
+            yield excerpt.starts[note.measure] + note.onset, duration, midi, note.part
 
 
 def _graces(excerpt: Excerpt) -> Iterator[tuple[Fraction, int, int, ExcerptNote]]:
@@ -92,9 +69,9 @@ def sounding_notes(heard: Passage) -> tuple[SoundingNote, ...]:
     >>> from musictheory_nb.media.passage import passage
     >>> [(note.start_s, note.midi) for note in sounding_notes(passage(Excerpt.melody(["B3", "F4"]), tempo=60))]
     [(0.0, 59), (1.0, 65)]
-    >>> sounding_notes(passage(Excerpt.melody(["H3"])))
+    >>> sounding_notes(passage(Excerpt.melody(["H3"])))  # doctest: +ELLIPSIS
     Traceback (most recent call last):
-    musictheory_nb.errors.MediaError: excerpt note: pitch 'H3': ...
+    musictheory_nb.errors.MediaError: note of an excerpt: pitch 'H3'...
     """
     excerpt, quarter_s = heard.excerpt, 60 / heard.tempo
     notes = [
@@ -104,6 +81,6 @@ def sounding_notes(heard: Passage) -> tuple[SoundingNote, ...]:
     for onset, before, together, grace in _graces(excerpt):
         each = min(GRACE_S, _GRACES_S / together)
         for pitch in grace.pitches:
-            midi = _chromatic(pitch) + excerpt.parts[grace.part].chromatic
+            midi = excerpt_pitch(pitch).chromatic + excerpt.parts[grace.part].chromatic
             notes.append(SoundingNote(float(onset * quarter_s) - before * each, each, midi, grace.part))
     return tuple(sorted(notes, key=lambda note: (note.start_s, note.part, note.midi)))
