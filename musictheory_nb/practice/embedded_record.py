@@ -1,6 +1,6 @@
 """The copy of the answer record that a notebook carries in the output of its hand-in cell."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Final
 
 from musictheory_nb.errors import RecordError
@@ -101,22 +101,34 @@ def read_notebook_answers(data: bytes, name: str = "notebook") -> RecordReading:
         notebook = strict_json(data.decode("utf-8-sig"))
     except (ValueError, RecursionError) as error:
         return RecordReading(None, (), (f"{name}: {error}",))
-    cells = notebook.get("cells") if isinstance(notebook, dict) else None
-    if not isinstance(cells, list):
+    if not isinstance(notebook, dict) or not isinstance(notebook.get("cells"), list):
         return RecordReading(None, (), (f"{name}: not a notebook",))
     header: RecordHeader | None = None
     answers: dict[str, AnswerLine] = {}
     problems: list[str] = []
-    for cell in cells:
+    for reading in embedded_readings(notebook, name):
+        header = header or reading.header
+        problems.extend(reading.problems)
+        for answer in reading.answers:
+            if answers.setdefault(answer.id, answer) != answer:
+                problems.append(f"{name}: answer {answer.id} stands twice and differs; the first one stands")
+    return RecordReading(header, tuple(answers.values()), tuple(problems[:MAX_PROBLEMS]))
+
+
+def embedded_readings(notebook: JSON, name: str = "notebook") -> Iterator[RecordReading]:
+    """Yield what each output that carries answers holds, in the order of the notebook.
+
+    Parameters
+    ----------
+    notebook : JSON
+        The parsed notebook, of any shape.
+    name : str
+        How the problems call it.
+    """
+    cells = notebook.get("cells") if isinstance(notebook, dict) else None
+    for cell in cells if isinstance(cells, list) else ():
         outputs = cell.get("outputs") if isinstance(cell, dict) else None
         for output in outputs if isinstance(outputs, list) else ():
             bundle = output.get("data") if isinstance(output, dict) else None
-            if not isinstance(bundle, dict) or ANSWERS_MIME not in bundle:
-                continue
-            reading = read_embedded_answers(bundle[ANSWERS_MIME], name)
-            header = header or reading.header
-            problems.extend(reading.problems)
-            for answer in reading.answers:
-                if answers.setdefault(answer.id, answer) != answer:
-                    problems.append(f"{name}: answer {answer.id} stands twice and differs; the first one stands")
-    return RecordReading(header, tuple(answers.values()), tuple(problems[:MAX_PROBLEMS]))
+            if isinstance(bundle, dict) and ANSWERS_MIME in bundle:
+                yield read_embedded_answers(bundle[ANSWERS_MIME], name)

@@ -29,6 +29,20 @@ def is_slug(text: Any) -> bool:
     return isinstance(text, str) and len(text) <= MAX_SLUG and SLUG.fullmatch(text) is not None
 
 
+def named_excerpts(settings: Mapping[str, JSON], known: Mapping[str, Excerpt]) -> dict[str, Excerpt]:
+    """Return those of the `known` excerpts that the setting ``excerpt`` names: one name, or a list of names.
+
+    Examples
+    --------
+    >>> two = Excerpt.melody(["B3", "F4"])
+    >>> list(named_excerpts({"excerpt": ["rag", "waltz"]}, {"rag": two, "march": two}))
+    ['rag']
+    """
+    wanted = settings.get("excerpt")
+    names = wanted if isinstance(wanted, list | tuple) else [wanted]
+    return {name: known[name] for name in names if isinstance(name, str) and name in known}
+
+
 @dataclass(frozen=True)
 class Exercise:
     """One exercise of a lesson.

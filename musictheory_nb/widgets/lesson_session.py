@@ -10,7 +10,7 @@ from musictheory_nb.errors import ExerciseError, RecordError
 from musictheory_nb.practice.answer_record import AnswerLine, RecordHeader, merge_answers, utc_now
 from musictheory_nb.practice.embedded_record import MAX_NOTEBOOK_BYTES, read_notebook_answers
 from musictheory_nb.practice.excerpt import Excerpt
-from musictheory_nb.practice.exercise import Exercise, is_slug
+from musictheory_nb.practice.exercise import Exercise, is_slug, named_excerpts
 from musictheory_nb.practice.lesson_plan import LessonPlan
 from musictheory_nb.practice.marking import MarkedLesson, mark_lesson
 from musictheory_nb.practice.plain_data import JSON, strict_json
@@ -135,8 +135,7 @@ class LessonSession:
             It cannot be set as asked; the message says why.
         """
         settings = settings or {}
-        wanted = settings.get("excerpt")
-        music = {wanted: self._excerpts[wanted]} if wanted in self._excerpts else {}
+        music = named_excerpts(settings, self._excerpts)
         exercise = Exercise(id, kind, settings, count, points, version, self.lesson, music)
         if (old := self._views.pop(id, None)) is not None:
             old.close()
