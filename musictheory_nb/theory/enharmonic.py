@@ -37,12 +37,8 @@ def enharmonics(note: Pitch | PitchName, most_accidentals: int = 2) -> tuple[Pit
     if most_accidentals not in range(MOST_ACCIDENTALS + 1):
         raise PitchError(f"most_accidentals {most_accidentals!r}: must be a whole number from 0 to {MOST_ACCIDENTALS}")
     if isinstance(note, Pitch):
-        found = []
-        for name in enharmonics(note.pitch_name, most_accidentals):
-            octave, beside = divmod(note.chromatic - 12 - STEP_SEMITONES[name.step] - name.alter, 12)
-            assert beside == 0, "a pitch of the same class lies whole octaves away"
-            found.append(Pitch.of(name.step, name.alter, octave))
-        return tuple(found)
+        lowest = [Pitch.from_name(name, 0) for name in enharmonics(note.pitch_name, most_accidentals)]
+        return tuple(Pitch.from_name(low.pitch_name, (note.chromatic - low.chromatic) // 12) for low in lowest)
     if not isinstance(note, PitchName):
         raise PitchError(f"note {note!r}: write a Pitch or a PitchName")
     names = (

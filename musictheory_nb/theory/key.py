@@ -4,7 +4,6 @@ A degree is a number with accidentals before it (``'#7'``). What an unaltered nu
 which teachers differ; it is a setting (`key_degree.DEGREE_CONVENTIONS`).
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final, Self
 
@@ -14,6 +13,7 @@ from musictheory_nb.theory.key_degree import (
     DEGREE_NAMES,
     check_degree_convention,
     read_key_degree,
+    signature_alter,
     write_key_degree,
 )
 from musictheory_nb.theory.key_mode import KEY_MODES, KeyMode, read_mode
@@ -25,6 +25,8 @@ from musictheory_nb.theory.solfege import check_solfege_system, fixed_syllable, 
 
 #: Most accidentals of a signature in use.
 _MOST_SIGNATURE: Final = 7
+#: Modes whose sixth and seventh degrees other forms of the minor scale raise.
+_MINORS: Final = ("minor", "harmonic minor", "melodic minor")
 
 
 @dataclass(frozen=True, slots=True, init=False, repr=False)
@@ -188,19 +190,19 @@ class Key:
         >>> Key("Eb major").signature, Key("E major").signature, Key("G# major").signature[-2:]
         (['Bb', 'Eb', 'Ab'], ['F#', 'C#', 'G#', 'D#'], ['B#', 'F##'])
         """
-        altered = [note for note in _signature_names(self.fifths) if note.alter]
-        return [note.name for note in (altered if self.fifths > 0 else reversed(altered))]
+        order = [PitchName.from_fifths(place) for place in range(self.fifths - 1, self.fifths + 6)]
+        altered = [note.name for note in order if note.alter]
+        return altered if self.fifths > 0 else altered[::-1]
 
     @property
     def pitch_names(self) -> tuple[PitchName, ...]:
         """Notes of its scale from the tonic up (melodic minor: ascending form)."""
-        mode = self._mode
-        by_step = {note.step: note for note in _signature_names(self.fifths)}
         first = STEP_INDEX[self.tonic.step]
-        scale = [by_step[STEPS[(first + place) % 7]] for place in range(7)]
-        for degree in mode.raised:
-            scale[degree - 1] = PitchName.of(scale[degree - 1].step, scale[degree - 1].alter + 1)
-        return tuple(scale)
+        fifths, raised = self.fifths, self._mode.raised
+        return tuple(
+            PitchName.of(step, signature_alter(step, fifths) + (degree in raised))
+            for degree, step in enumerate(STEPS[first:] + STEPS[:first], start=1)
+        )
 
     @property
     def names(self) -> list[str]:
@@ -217,14 +219,15 @@ class Key:
         """Whether a note, as it is spelled, belongs to the scale."""
         return _name_of(note) in self.pitch_names
 
-    def _reference(self, convention: str) -> tuple[PitchName, ...]:
-        """Notes that unaltered degree numbers stand for."""
+    def _plain_alter(self, step: str, place: int, convention: str) -> int:
+        """Alteration that the unaltered number of a letter, 0-6 places above the tonic, stands for."""
         check_degree_convention(convention)
         if convention == "major":
-            return Key.of(self.tonic, "major").pitch_names
-        if convention in ("harmonic", "melodic") and self.mode in ("minor", "harmonic minor", "melodic minor"):
-            return Key.of(self.tonic, f"{convention} minor").pitch_names
-        return self.pitch_names
+            return signature_alter(step, self.tonic.fifths)
+        raised = self._mode.raised
+        if convention != "key" and self.mode in _MINORS:
+            raised = KEY_MODES[f"{convention} minor"].raised
+        return signature_alter(step, self.fifths) + (place + 1 in raised)
 
     def degree(self, note: PitchName | Pitch | str, convention: str = "key") -> str:
         """Scale degree of a note, accidentals before the number.
@@ -256,7 +259,7 @@ class Key:
         """
         step, alter = _spelling(note)
         place = (STEP_INDEX[step] - STEP_INDEX[self.tonic.step]) % 7
-        return write_key_degree(place + 1, alter - self._reference(convention)[place].alter)
+        return write_key_degree(place + 1, alter - self._plain_alter(step, place, convention))
 
     def note(self, degree: str | int, convention: str = "key") -> PitchName:
         """Note of a scale degree: the way back from `degree`.
@@ -277,8 +280,8 @@ class Key:
         musictheory_nb.errors.KeyNameError: degree '9': write accidentals then a number from 1 to 7, such as 'b3'
         """
         number, alter = read_key_degree(degree)
-        plain = self._reference(convention)[number - 1]
-        return PitchName.of(plain.step, plain.alter + alter)
+        step = STEPS[(STEP_INDEX[self.tonic.step] + number - 1) % 7]
+        return PitchName.of(step, self._plain_alter(step, number - 1, convention) + alter)
 
     def degree_name(self, note: PitchName | Pitch | str) -> str:
         """Name of the degree of a diatonic note, such as ``'dominant'``.
@@ -432,11 +435,6 @@ class Key:
 
     def __repr__(self) -> str:
         return f"Key({self.name!r})"
-
-
-def _signature_names(fifths: int) -> Iterable[PitchName]:
-    """Seven notes of a signature, in the order of the line of fifths."""
-    return (PitchName.from_fifths(place) for place in range(fifths - 1, fifths + 6))
 
 
 def _check_scale(tonic: PitchName, mode: KeyMode) -> None:

@@ -1,9 +1,10 @@
-"""Degrees of a key as text, what an unaltered number stands for, and the names of the degrees."""
+"""Degrees of a key as text, what an unaltered number stands for, and what a key signature does to a letter."""
 
 from types import MappingProxyType
 from typing import Final
 
 from musictheory_nb.errors import KeyNameError
+from musictheory_nb.theory.pitch_grammar import STEP_FIFTHS
 
 #: What an unaltered degree number stands for.
 DEGREE_CONVENTIONS: Final = MappingProxyType(
@@ -65,3 +66,14 @@ def write_key_degree(number: int, alter: int) -> str:
     ('#7', 'b3', '5')
     """
     return ("#" * alter if alter > 0 else "b" * -alter) + str(number)
+
+
+def signature_alter(step: str, fifths: int) -> int:
+    """Alteration in semitones that a key signature gives a letter; sharps are positive fifths, flats negative.
+
+    Examples
+    --------
+    >>> signature_alter("F", 1), signature_alter("C", 1), signature_alter("B", -1), signature_alter("F", 8)
+    (1, 0, -1, 2)
+    """
+    return (fifths + 5 - STEP_FIFTHS[step]) // 7

@@ -175,8 +175,9 @@ class Pitch:
         """
         number = self.chromatic
         if not 0 <= number <= 127:
+            flat = f"; for the flat write '{self.step}b{-self.octave}'" if self.octave < 0 and not self.alter else ""
             raise PitchRangeError(
-                f"pitch {self.name!r}: MIDI notes go from C-1 (0) to G9 (127); this would be {number}"
+                f"pitch {self.name!r}: MIDI notes go from C-1 (0) to G9 (127); this would be {number}{flat}"
             )
         return number
 

@@ -60,6 +60,11 @@ def test_pitch_outside_midi_has_no_number(text):
         pitch.midi  # noqa: B018 - the property raises
 
 
+def test_minus_taken_for_an_octave_is_told_apart_from_a_flat():
+    with pytest.raises(PitchRangeError, match="for the flat write 'Bb2'"):
+        Pitch("B-2").midi  # noqa: B018 - the property raises
+
+
 # One pitch in the spellings of print, keyboard and speech (common practice, no source).
 @pytest.mark.parametrize(
     ("texts", "step", "alter", "octave"),
