@@ -1,7 +1,8 @@
 """What every exercise family is made of: a table of settings, items and marking."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from textwrap import wrap
 from types import MappingProxyType
 from typing import Final, Protocol
 
@@ -127,15 +128,41 @@ class Family(Protocol):
         """Return (what was right, what was answered) for the table of most confused pairs; None when it was right."""
 
 
-def described(doc: str | None, settings: tuple[Setting, ...]) -> str | None:
-    """Return the docstring of a family with the table of its settings in the place of `SETTINGS_HERE`."""
+def credit_table(heads: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
+    """Return a table for a docstring, indented as the docstring of a class is.
+
+    Examples
+    --------
+    >>> print(credit_table(("answer", "score"), [("the interval itself", 1.0)]))
+    =================== =====
+        answer              score
+        =================== =====
+        the interval itself 1.0
+        =================== =====
+    """
+    lines = [[str(cell) for cell in row] for row in (heads, *rows)]
+    widths = [max(len(line[column]) for line in lines) for column in range(len(heads))]
+    texts = [" ".join(cell.ljust(width) for cell, width in zip(line, widths, strict=True)).rstrip() for line in lines]
+    rule = " ".join("=" * width for width in widths)
+    return "\n    ".join([rule, texts[0], rule, *texts[1:], rule])
+
+
+def described(doc: str | None, settings: tuple[Setting, ...], **tables: str) -> str | None:
+    """Return the docstring of a family with its settings in the place of `SETTINGS_HERE`, and `tables` by name."""
     if doc is None:  # python -OO
         return None
     rows = []
     for setting in settings:
         default = "must be given" if setting.default is None else f"default {setting.default!r}"
-        rows.append(f"``{setting.name}`` ({default})\n        {setting.meaning} Allowed: {setting.allowed}.")
-    return doc.replace(SETTINGS_HERE, "\n    ".join(rows))
+        rows.append(f"    {setting.name} ({default})" if len(default) < 60 else f"    {setting.name}")
+        text = f"{setting.meaning} Allowed: {setting.allowed}."
+        if len(default) >= 60:
+            text += f" The {default}."
+        rows += [f"        {line}" for line in wrap(text, 100)]
+    doc = doc.replace(SETTINGS_HERE, "\n    ".join(rows).lstrip("\n"))
+    for name, table in tables.items():
+        doc = doc.replace("{" + name + "}", table)
+    return doc
 
 
 def complete_settings(family: Family, given: Mapping[str, JSON], exercise: str) -> dict[str, JSON]:

@@ -1,0 +1,81 @@
+"""Sentences about an interval between two notes."""
+
+from functools import lru_cache
+from typing import Final
+
+from musictheory_nb.practice.counting_words import counted, listed
+from musictheory_nb.theory.interval import Interval
+from musictheory_nb.theory.pitch import Pitch
+
+#: Other names that a sentence mentions where they fit.
+_TRADE_NAMES: Final = ("tritone", "half step", "whole step")
+_WAYS: Final = {"up": "up to", "down": "down to", "together": "and"}
+
+
+def _a(name: str) -> str:
+    return f"{'an' if name[0] in 'aeio' else 'a'} {name}"
+
+
+@lru_cache(maxsize=512)
+def _facts(interval: str) -> tuple[str, bool]:
+    one = Interval(interval)
+    told = [_a(one.name), counted(one.semitones, "semitone")]
+    told += [_a(name) for name in _TRADE_NAMES if name in one.other_names]
+    return ", ".join(told), one.number >= 8
+
+
+@lru_cache(maxsize=4096)
+def interval_sentence(
+    interval: str,
+    first: str,
+    second: str,
+    direction: str,
+    scale: str = "",
+    first_degree: int = 0,
+    second_degree: int = 0,
+) -> str:
+    """Return what the two notes make, and where both are found.
+
+    Parameters
+    ----------
+    interval : str
+        Its name, such as ``'d5'``.
+    first, second : str
+        The pitches in the order heard; together, the lower one first.
+    direction : str
+        ``'up'``, ``'down'`` or ``'together'``.
+    scale : str
+        Where both notes are found; empty if that is not to be told.
+    first_degree, second_degree : int
+        Their degrees in it.
+
+    Examples
+    --------
+    >>> interval_sentence("d5", "B3", "F4", "up", "C major", 7, 4)
+    'B up to F is a diminished fifth, six semitones, a tritone; it is 7 up to 4 in C major.'
+    >>> interval_sentence("M10", "C4", "E5", "together")
+    'C4 and E5 make a major tenth, sixteen semitones.'
+    """
+    facts, wide = _facts(interval)
+    names = [Pitch(text) if wide else Pitch(text).pitch_name for text in (first, second)]
+    verb, it = ("make", "they are") if direction == "together" else ("is", "it is")
+    way = "to" if interval == "P1" else _WAYS[direction]
+    told = f"{names[0].display} {way} {names[1].display} {verb} {facts}"
+    if not scale:
+        return told + "."
+    if first_degree == second_degree:
+        return told + f"; both are {first_degree} in {scale}."
+    return told + f"; {it} {first_degree} {way} {second_degree} in {scale}."
+
+
+@lru_cache(maxsize=512)
+def by_ear_sentence(interval: str, names: tuple[str, ...]) -> str:
+    """Return what `interval` cannot be told from by ear alone among `names`; empty if nothing.
+
+    Examples
+    --------
+    >>> by_ear_sentence("d5", ("A4", "d5"))
+    'By ear alone it cannot be told from an augmented fourth.'
+    """
+    others = [_a(Interval(name).name) for name in names if name != interval]
+    return f"By ear alone it cannot be told from {listed(others, 'or')}." if others else ""
