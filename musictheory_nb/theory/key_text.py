@@ -5,6 +5,7 @@ mode decides whatever the letter ("a minor" and "A minor" are the same key). Ger
 """
 
 import re
+import unicodedata
 from typing import Final
 
 from musictheory_nb.errors import KeyNameError, PitchError
@@ -56,7 +57,7 @@ def read_key_text(text: object, names: str = "english") -> tuple[PitchName, KeyM
     if not isinstance(text, str):
         raise KeyNameError(f"key {text!r}: write tonic and mode as text, such as 'C major' or 'A minor'")
     check_pitch_names(names)
-    plain = text.strip()
+    plain = unicodedata.normalize("NFC", text).strip()
     pattern = {"english": _ENGLISH, "german": _GERMAN, "fixed do": _FIXED_DO}[names]
     match = pattern.fullmatch(plain)
     if match is None:

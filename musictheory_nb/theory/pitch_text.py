@@ -8,6 +8,7 @@ Octave numbers are those of scientific pitch notation in every system.
 """
 
 import re
+import unicodedata
 from types import MappingProxyType
 from typing import Final
 
@@ -212,7 +213,7 @@ def _read(text: object, names: str, argument: str) -> tuple[str, int, int | None
     check_pitch_names(names)
     if names == "english" or not isinstance(text, str):
         return read_pitch_text(text, argument)
-    plain = text.strip().translate(_MINUS)
+    plain = unicodedata.normalize("NFC", text).strip().translate(_MINUS)
     reading = _read_german(plain, text, argument) if names == "german" else _read_fixed_do(plain)
     if reading is None:
         examples = "'H', 'B', 'Fis', 'Es'" if names == "german" else "'Do', 'Fa#', 'Sib', 'sol dièse'"

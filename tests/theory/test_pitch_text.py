@@ -73,6 +73,12 @@ def test_fixed_do_names(text, english):
     assert read_pitch_name(text, "fixed do").name == english
 
 
+def test_accent_may_be_a_combining_mark():
+    # Unicode: some systems store accented letters decomposed (NFD)
+    assert read_pitch_name("Re\u0301", "fixed do") == read_pitch_name("R\u00e9", "fixed do") == PitchName("D")
+    assert read_pitch_name("mi be\u0301mol", "fixed do") == PitchName("Eb")
+
+
 @pytest.mark.parametrize("text", ["C", "Dob#", "do mineur", "fa dièse bémol", "so so", "double do", "sol dièse#"])
 def test_what_is_no_fixed_do_name_is_refused(text):
     with pytest.raises(PitchError):
