@@ -1,0 +1,122 @@
+"""Signs of the road placed at their measures: segno, coda, To Coda, Fine, D.C. and D.S.
+
+Conventions (common practice): a segno or coda is obeyed at the start of its measure, the others at the end of theirs.
+A sign at the very end of a measure that opens something belongs to the next one. Of two coda signs before and after
+the jump, the first means To Coda. Words such as "Menuetto da capo" are often printed a bar or two before the double
+bar that they stand for, and are taken to that bar.
+"""
+
+from dataclasses import dataclass, field
+
+from musictheory_nb.score.draft import Draft, DraftSign
+from musictheory_nb.score.road_words import jump_until, names_section, takes_repeats
+
+
+@dataclass(slots=True)
+class MeasureSigns:
+    """The signs at one measure; see `Measure` for what each means."""
+
+    segno: str = ""
+    coda: str = ""
+    to_coda: str = ""
+    fine: str = ""
+    jump: str = ""
+    jump_sign: str = ""
+    jump_until: str = ""
+    jump_repeats: bool = False
+    text: str = field(default="")
+
+
+#: How many bars before a double bar the words of a D.C. may stand.
+_REACH_MEASURES = 3
+
+
+def place_signs(draft: Draft, lengths: list[int]) -> list[MeasureSigns]:
+    """Return the signs of each measure; `lengths` are the measures' lengths in ticks."""
+    placed = [MeasureSigns() for _ in lengths]
+    signs = _settle_codas(draft.signs)
+    for sign in signs:
+        at = sign.measure
+        at_end = sign.onset >= lengths[at]
+        if sign.kind in ("segno", "coda"):
+            at += at_end and at + 1 < len(lengths)
+            setattr(placed[at], sign.kind, getattr(placed[at], sign.kind) or sign.name)
+        elif sign.kind in ("tocoda", "fine"):
+            attribute = "to_coda" if sign.kind == "tocoda" else "fine"
+            setattr(placed[at], attribute, getattr(placed[at], attribute) or sign.name)
+        else:
+            at = at if sign.certain else _closing(draft, at)
+            where = placed[at]
+            where.jump = "D.C." if sign.kind == "dacapo" else "D.S."
+            where.jump_sign = sign.name if sign.kind == "dalsegno" else ""
+            where.jump_until = jump_until(sign.text) or where.jump_until
+            where.jump_repeats = where.jump_repeats or takes_repeats(sign.text)
+            where.text = where.text or sign.text
+    _name_targets(placed)
+    _close_sections(draft, placed)
+    return placed
+
+
+def _settle_codas(signs: list[DraftSign]) -> list[DraftSign]:
+    """Give every sign once, and tell To Coda from the coda where only the sign is there."""
+    seen: set[tuple[int, str]] = set()
+    unique: list[DraftSign] = []
+    for sign in sorted(signs, key=lambda sign: (sign.measure, sign.onset, not sign.certain)):
+        if (sign.measure, sign.kind) not in seen:
+            seen.add((sign.measure, sign.kind))
+            unique.append(sign)
+    if any(sign.kind == "tocoda" for sign in unique):
+        return unique
+    codas = [sign for sign in unique if sign.kind == "coda"]
+    jumps = [sign for sign in unique if sign.kind in ("dacapo", "dalsegno")]
+    if len(codas) >= 2 and jumps and codas[0].measure <= jumps[-1].measure:
+        first = codas[0]
+        unique[unique.index(first)] = first._replace(kind="tocoda")
+    return unique
+
+
+def _closing(draft: Draft, at: int) -> int:
+    """Return the measure whose closing barline the words at measure `at` stand for."""
+    last = len(draft.measures) - 1
+    for ahead in range(at, min(at + _REACH_MEASURES, last) + 1):
+        measure = draft.measures[ahead]
+        if measure.repeat_end or measure.barline in ("double", "final") or ahead == last:
+            return ahead
+    return at
+
+
+def _name_targets(placed: list[MeasureSigns]) -> None:
+    """Make jumps lead to signs that are there: a D.S. to the only segno, a To Coda to the only coda."""
+    for origin, target in (("jump_sign", "segno"), ("to_coda", "coda")):
+        names = [getattr(signs, target) for signs in placed if getattr(signs, target)]
+        for signs in placed:
+            if getattr(signs, origin) and getattr(signs, origin) not in names and names:
+                setattr(signs, origin, names[0])
+    for signs in placed:
+        if signs.jump == "D.S." and not any(other.segno == signs.jump_sign for other in placed):
+            signs.jump, signs.jump_sign = "D.C.", ""
+
+
+def _close_sections(draft: Draft, placed: list[MeasureSigns]) -> None:
+    """Set the Fine that a "Menuetto da capo" implies: the end of the section before the trio."""
+    for at, signs in enumerate(placed):
+        if signs.jump != "D.C." or signs.jump_until or any(other.fine or other.to_coda for other in placed):
+            continue
+        starts = sorted(
+            {text.measure for text in draft.words + draft.rehearsals if text.text.strip().lower().startswith("trio")}
+        )
+        if not starts and names_section(signs.text):
+            keys = sorted({key.measure for key in draft.keys if key.measure and key.onset == 0})
+            starts = [
+                measure
+                for measure in keys
+                if draft.measures[measure - 1].repeat_end or draft.measures[measure - 1].barline in ("double", "final")
+            ]
+        starts = [start for start in starts if 0 < start <= at]
+        if starts:
+            placed[starts[0] - 1].fine = "1"
+            signs.jump_until = "fine"
+            draft.notices.append(
+                f"{signs.text!r} names no Fine; it was taken to end before measure "
+                f"{draft.measures[starts[0]].printed or starts[0] + 1}, where the next section begins"
+            )

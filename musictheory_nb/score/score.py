@@ -1,0 +1,136 @@
+"""A score as a table of notes, with measures, parts and marks (`Score`).
+
+Conventions: everything here is as written; `Score.played` gives the measures in the order in which players play
+them. Measures and parts are named by index, from 0; people name measures by number (`Score.measure_index`).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import cached_property
+
+import numpy as np
+
+from musictheory_nb.errors import ScoreError
+from musictheory_nb.score.measure import Measure
+from musictheory_nb.score.note_table import NoteTable
+from musictheory_nb.score.part import Part
+from musictheory_nb.score.score_mark import (
+    ChordSymbol,
+    Clef,
+    KeySignature,
+    RehearsalMark,
+    TempoMark,
+    Transposition,
+    Words,
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Score:
+    """A score, read from a file.
+
+    Parameters
+    ----------
+    title, composer, source : str
+        As the file names them; `source` is the file's name.
+    digest : str
+        ``'sha256:…'`` over the bytes that were read, or ``''``.
+    parts, measures : tuple
+        See `Part` and `Measure`.
+    events : NoteTable
+        Notes, rests and cue notes.
+    chord_symbols, rehearsal_marks, tempos, key_signatures, clefs, transpositions, words : tuple
+        What else stands in the score, each at its measure and onset.
+    notices : tuple of str
+        What was odd about the file and how it was taken: an empty part, a bracket with no end.
+    """
+
+    title: str
+    composer: str
+    source: str
+    digest: str
+    parts: tuple[Part, ...]
+    measures: tuple[Measure, ...]
+    events: NoteTable = field(repr=False)
+    chord_symbols: tuple[ChordSymbol, ...] = field(default=(), repr=False)
+    rehearsal_marks: tuple[RehearsalMark, ...] = field(default=(), repr=False)
+    tempos: tuple[TempoMark, ...] = field(default=(), repr=False)
+    key_signatures: tuple[KeySignature, ...] = field(default=(), repr=False)
+    clefs: tuple[Clef, ...] = field(default=(), repr=False)
+    transpositions: tuple[Transposition, ...] = field(default=(), repr=False)
+    words: tuple[Words, ...] = field(default=(), repr=False)
+    notices: tuple[str, ...] = ()
+
+    @cached_property
+    def notes(self) -> NoteTable:
+        """The notes that are played, pitched and unpitched, tied ones one by one."""
+        return self.events.of_kind("note", "unpitched")
+
+    @cached_property
+    def rests(self) -> NoteTable:
+        """The rests."""
+        return self.events.of_kind("rest")
+
+    @property
+    def length(self) -> Fraction:
+        """Quarters from the start to the end, as written."""
+        return self.measures[-1].end
+
+    def measure_index(self, number: str | int) -> int:
+        """Return the index of the first measure with this number, as players count.
+
+        Raises
+        ------
+        ScoreError
+            No measure has that number.
+        """
+        for measure in self.measures:
+            if measure.number == str(number):
+                return measure.index
+        first, last = self.measures[0].number, self.measures[-1].number
+        raise ScoreError(f"measure {str(number)!r}: this score has the measures {first} to {last}")
+
+    def part_index(self, part: str | int) -> int:
+        """Return the index of a part by its name or its index.
+
+        Raises
+        ------
+        ScoreError
+            There is no such part, or several of that name.
+        """
+        names = ", ".join(f"{p.index} {p.name!r}" for p in self.parts)
+        if isinstance(part, int):
+            if 0 <= part < len(self.parts):
+                return part
+            raise ScoreError(f"part {part}: this score has the parts {names}")
+        found = [p.index for p in self.parts if p.name == part] or [
+            p.index for p in self.parts if p.name.casefold() == part.strip().casefold()
+        ]
+        if len(found) == 1:
+            return found[0]
+        many = f" is the name of {len(found)} parts; write the index" if found else ""
+        raise ScoreError(f"part {part!r}{many}: this score has the parts {names}")
+
+    def notes_of(
+        self, first: int = 0, last: int | None = None, parts: Sequence[int] = (), table: NoteTable | None = None
+    ) -> NoteTable:
+        """Return the notes of the measures `first` to `last` (indices, both included), of all parts or of `parts`."""
+        table = self.notes if table is None else table
+        measure = table.column("measure")
+        mask = (measure >= first) & (measure <= (len(self.measures) - 1 if last is None else last))
+        if parts:
+            mask &= np.isin(table.column("part"), list(parts))
+        return table.where(mask)
+
+    def key_signature_at(self, start: Fraction | int, part: int = 0) -> KeySignature | None:
+        """Return the key signature of a part at so many quarters from the start; None before any."""
+        found = None
+        for key in self.key_signatures:
+            if key.part == part and key.start <= start:
+                found = key
+        return found
+
+    def __repr__(self) -> str:
+        parts = f"{len(self.parts)} part{'s' * (len(self.parts) != 1)}"
+        return f"<Score {self.title!r}: {parts}, {len(self.measures)} measures, {len(self.notes)} notes>"

@@ -1,0 +1,36 @@
+"""From written to sounding pitch, for whole columns of notes at once."""
+
+import numpy as np
+
+from musictheory_nb.score.note_table import Ticks
+
+_STEP_SEMITONES = np.array([0, 2, 4, 5, 7, 9, 11], dtype=np.int64)
+
+
+def move_pitches(
+    step: Ticks, alter: Ticks, octave: Ticks, chromatic: Ticks, diatonic: Ticks
+) -> tuple[Ticks, Ticks, Ticks]:
+    """Return step, alteration and octave moved by so many semitones and steps; steps of -1 (no pitch) stay as they are.
+
+    A spelling that would need more than three accidentals is written with the next letter instead.
+
+    Examples
+    --------
+    >>> one = lambda value: np.array([value], dtype=np.int64)
+    >>> [int(column[0]) for column in move_pitches(one(0), one(1), one(5), one(-2), one(-1))]  # C#5 on a Bb clarinet: B4
+    [6, 0, 4]
+    """
+    place = octave * 7 + step + diatonic
+    sounding = octave * 12 + _STEP_SEMITONES[step] + alter + chromatic
+    for _ in range(4):
+        new_step, new_octave = place % 7, place // 7
+        new_alter = sounding - 12 * new_octave - _STEP_SEMITONES[new_step]
+        if not (wide := np.abs(new_alter) > 3).any():
+            break
+        place = place + np.where(wide, np.sign(new_alter), 0)
+    pitched = step >= 0
+    return (
+        np.where(pitched, new_step, step),
+        np.where(pitched, new_alter, alter),
+        np.where(pitched, new_octave, octave),
+    )
