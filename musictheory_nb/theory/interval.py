@@ -445,4 +445,7 @@ class Interval:
 
 def _spelling(note: SpelledNote) -> tuple[str, int, int | None]:
     """Letter, alteration, and octave (None for a name without one)."""
-    return note.step, note.alter, getattr(note, "octave", None)
+    try:
+        return note.step, note.alter, getattr(note, "octave", None)
+    except AttributeError:
+        raise IntervalError(f"interval with {note!r}: give each pitch as text, Pitch or PitchName") from None

@@ -52,6 +52,7 @@ QUALITY_WORDS: Final = MappingProxyType(
 AMBIGUOUS_WORDS: Final = MappingProxyType(
     {
         "tritone": ("A4", "d5"),
+        "tri tone": ("A4", "d5"),
         "tt": ("A4", "d5"),
         "half step": ("m2", "A1"),
         "half tone": ("m2", "A1"),
@@ -91,6 +92,7 @@ _UNIQUE_WORDS: Final = MappingProxyType(
 )
 
 _SHORT: Final = re.compile(r"([-+]?)(P|M|m|A{1,9}|d{1,9})([1-9][0-9]{0,2})")
+_LOOSE_SHORT: Final = re.compile(_SHORT.pattern.replace("([1-9]", " ?([1-9]") + "(?:st|nd|rd|th)?")
 _WORDED: Final = re.compile(
     r"(?:(?P<times>\w+(?:-times)?)[ -])?(?P<quality>perfect|perf?|major|maj|minor|min|augmented|aug|diminished|dim)\.?"
     r"[ -]?(?:(?P<digits>[1-9][0-9]{0,2})(?:st|nd|rd|th)?|(?P<word>[a-z]+(?:-[a-z]+)?))"
@@ -162,7 +164,7 @@ def read_interval_text(text: object) -> tuple[str, int, int]:
 def _read_words(text: str) -> tuple[str, int, int]:
     plain = re.sub(r"\s+", " ", text.replace("−", "-").replace("–", "-")).strip()
     words, direction = _split_direction(plain)
-    if match := _SHORT.fullmatch(words):
+    if match := _LOOSE_SHORT.fullmatch(words):
         return match[2], int(match[3]), -direction if match[1] == "-" else direction
     lower = words.lower()
     sign = "-" if direction < 0 else ""
@@ -207,6 +209,8 @@ def _number_of(word: str) -> int:
 def _advice(words: str) -> str:
     """What to write instead, where that is certain."""
     general = "write quality (P, M, m, A, d) then number, such as 'm3' or 'P5', with '-' before it if it descends"
+    if match := re.fullmatch(r"(P|M|m|A+|d+)-([1-9][0-9]{0,2})", words):
+        return f"write the minus sign first: '-{match[1]}{match[2]}'"
     if match := re.fullmatch(r"([-+]?)([1-9][0-9]{0,2})(P|M|m|A+|d+)", words):
         return f"write quality before number: '{match[1]}{match[3]}{match[2]}'"
     if match := re.fullmatch(r"([-+]?)(p|a+|D+)([1-9][0-9]{0,2})", words):

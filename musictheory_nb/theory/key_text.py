@@ -64,7 +64,11 @@ def read_key_text(text: object, names: str = "english") -> tuple[PitchName, KeyM
         raise KeyNameError(f"key {text!r}: {_advice(plain, names)}")
     tonic_text = match["letter"].upper() + match["accidentals"] if names == "english" else match["tonic"]
     is_small = plain[0].islower()
-    word = match["rest"].lstrip(" -").strip()
+    rest = match["rest"].strip()
+    if rest.startswith("-") and not rest[1:2].isalpha():
+        flat = f"{tonic_text}b {rest.lstrip('- ')}".rstrip()
+        raise KeyNameError(f"key {text!r}: '-' is not a flat; write '{flat}' if that is meant")
+    word = rest.removeprefix("-")
     if names == "english" and word.lower() in _GERMAN_MODES:
         english = "major" if word.lower() == "dur" else "minor"
         raise KeyNameError(

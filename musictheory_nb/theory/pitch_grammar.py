@@ -42,12 +42,15 @@ _LOOSE: Final = re.compile(
 )
 _ASCII: Final = str.maketrans({"♯": "#", "♭": "b", "♮": "n", "𝄪": "x", "𝄫": "bb", "×": "x", "−": "-", "–": "-"})
 _WORDS: Final = re.compile(
-    r"(?<=^[A-Za-z])[\s-]*\b(?P<times>double|triple)?[\s-]*(?P<sign>sharp|flat|natural)(?![a-z])", re.I
+    r"(?<=^[A-Za-z])[\s-]*(?P<times>double|triple)?[\s-]*(?P<sign>sharp|flat|natural)(?![a-z])", re.I
 )
 _SIGNS: Final = {"sharp": "#", "flat": "b", "natural": "n"}
 _TIMES: Final = {None: 1, "double": 2, "triple": 3}
 _GERMAN: Final = re.compile(
     r"(?P<letter>[A-Ha-h])(?P<ending>(?:is){1,3}|(?:es|as|s)(?:es|as){0,2}|)(?P<octave>-?[0-9]*)"
+)
+_MISPLACED: Final = re.compile(
+    r"(?P<letter>[A-G])(?P<octave>-?[0-9]{1,2})(?P<behind>[#bx]{1,3})|(?P<before>[#bx]{1,3})(?P<last>[A-G])(?P<end>-?[0-9]{0,2})"
 )
 _SYLLABLE: Final = re.compile(r"(do|ut|r[eé]|mi|fa|sol|so|la|si|ti)(?![a-z])", re.I)
 _SYLLABLE_LETTERS: Final = dict(
@@ -137,6 +140,10 @@ def _advice(plain: str) -> str:
     if match := _SYLLABLE.match(plain):
         letter = _SYLLABLE_LETTERS[match[0].lower()]
         return f"{match[0]} is the fixed-do name of {letter}; write the letter, or read it with names='fixed do'"
+    if match := _MISPLACED.fullmatch(plain):
+        letter, octave = match["letter"] or match["last"], match["octave"] or match["end"] or ""
+        signs = match["before"] or match["behind"]
+        return f"accidentals stand between letter and octave number: write '{letter}{signs}{octave}'"
     if len(plain) > 1 and plain[0] in STEP_INDEX and "-" in plain:
         return f"'-' is not a flat; write '{plain[0]}b', and an octave number behind it, such as '{plain[0]}b4'"
     return general

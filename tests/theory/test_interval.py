@@ -175,6 +175,8 @@ def test_name_in_words_and_back(interval, name):
                 "Minor Third",
                 "min. 3rd",
                 "+m3",
+                "m 3",
+                "m3rd",
                 "ascending minor third",
                 " m3 ",
             ],
@@ -209,7 +211,7 @@ def test_every_way_of_writing_an_interval_is_read(texts, expected):
 @pytest.mark.parametrize(
     ("text", "readings"),
     [
-        ("tritone", ("A4", "d5")), ("Tritone", ("A4", "d5")), ("half step", ("m2", "A1")), ("half-step", ("m2", "A1")),
+        ("tritone", ("A4", "d5")), ("Tritone", ("A4", "d5")), ("tri-tone", ("A4", "d5")), ("half step", ("m2", "A1")), ("half-step", ("m2", "A1")),
         ("semitone", ("m2", "A1")), ("whole step", ("M2", "d3")), ("whole tone", ("M2", "d3")),
         ("descending half step", ("-m2", "-A1")), ("tritone down", ("-A4", "-d5")),
     ],
@@ -228,7 +230,7 @@ def test_ambiguous_word_is_refused_with_its_readings(text, readings):
         ("3m", "write quality before number: 'm3'"), ("p5", "write 'P5'"), ("a4", "write 'A4'"), ("D5", "write 'd5'"),
         ("5", "the quality is missing"), ("fifth", "the quality is missing"), ("", "write quality"), ("m0", "write quality"),
         ("Ad4", "write quality"), ("mm3", "write quality"), ("doubly minor third", "write quality"), ("major", "write quality"),
-        ("perfect third", "never P"), ("b5", "write 'd5'"), ("#11", "write 'A11'"), ("♭3", "write 'm3'"), ("bb7", "write 'd7'"), ("m3 sideways", "write quality"), ("diminished unison", "never diminished"),
+        ("perfect third", "never P"), ("P-5", "write the minus sign first: '-P5'"), ("b5", "write 'd5'"), ("#11", "write 'A11'"), ("♭3", "write 'm3'"), ("bb7", "write 'd7'"), ("m3 sideways", "write quality"), ("diminished unison", "never diminished"),
     ],
 )  # fmt: skip
 def test_what_is_no_interval_is_refused_with_advice(text, advice):
@@ -261,6 +263,9 @@ def test_pitch_with_and_without_octave_do_not_mix():
         Interval.between("C4", "E")
     with pytest.raises(PitchError, match="H is German"):
         Interval.between("C4", "H4")
+    for first, second in (("C4", 64), (60, 64), (None, "C4")):
+        with pytest.raises(IntervalError, match="give each pitch as text, Pitch or PitchName"):
+            Interval.between(first, second)
 
 
 @pytest.mark.parametrize(

@@ -131,7 +131,7 @@ def test_note_without_a_syllable_is_refused(note):
     ("texts", "name"),
     [
         (["A minor", "a minor", "Am", "a", "A min", "Amin", "A Minor", "a-minor", "A natural minor", "am"], "A minor"),
-        (["C major", "C", "C maj", "CM", "Cmaj", "c major", "C Major", "C-major"], "C major"),
+        (["C major", "C", "C maj", "CM", "Cmaj", "c major", "C Major", "C-major", "C  major "], "C major"),
         (["Bb", "B♭", "B-flat major", "B flat", "Bb major", "b-flat major"], "Bb major"),
         (["bb", "b♭ minor", "Bbm", "B flat minor", "b-flat minor", "bb minor"], "Bb minor"),
         (["b", "Bm", "b minor"], "B minor"),
@@ -179,7 +179,12 @@ def test_every_text_form_of_a_key_reads_back(tonic, mode, names):
         ("H minor", "H is German for B; write 'B minor'"), ("Q major", "write tonic and mode"), ("", "write tonic and mode"),
         ("A Dur", "Dur is German; write 'A major'"), ("B-Moll", "Moll is German; write 'B minor'"),
         ("C blues", "mode 'blues': must be one of major, minor"), ("C4 major", "mode '4 major'"), ("C#b", "not a mixture"),
-        ("minor", "write tonic and mode"), ("C####", "at most three"),
+        ("minor", "write tonic and mode"),
+        ("E-", "'-' is not a flat; write 'Eb' if that is meant"),
+        ("E- major", "'-' is not a flat; write 'Eb major' if that is meant"),
+        ("b- minor", "'-' is not a flat; write 'Bb minor' if that is meant"),
+        ("B--", "'-' is not a flat"),
+        ("C major/A minor", "mode 'major/A minor'"), ("C####", "at most three"),
     ],
 )  # fmt: skip
 def test_what_is_no_key_is_refused_with_advice(text, advice):
