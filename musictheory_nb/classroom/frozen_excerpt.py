@@ -7,10 +7,9 @@ and chord symbols are those that sound. A part of several staves becomes several
 import json
 from collections.abc import Sequence
 from fractions import Fraction
+from statistics import median
 from types import MappingProxyType
 from typing import Final
-
-import numpy as np
 
 from musictheory_nb.errors import LessonError, ScoreError
 from musictheory_nb.practice.excerpt import (
@@ -23,10 +22,10 @@ from musictheory_nb.practice.excerpt import (
     ExcerptPart,
 )
 from musictheory_nb.score.measure import Measure
-from musictheory_nb.score.note_table import COLUMNS, Note, NoteTable
+from musictheory_nb.score.note_table import Note, NoteTable
 from musictheory_nb.score.part import Part
 from musictheory_nb.score.score import Score
-from musictheory_nb.score.sounding_pitch import move_pitches
+from musictheory_nb.score.sounding_pitch import written_for
 from musictheory_nb.score.tie import without_loose_ties
 from musictheory_nb.theory.pitch import Pitch
 
@@ -106,7 +105,7 @@ def freeze(
     measures = score.measures[begin : end + 1]
     table = without_loose_ties(score.notes_of(begin, end, chosen, score.events.of_kind("note", "rest")))
     moves = {part: _transposition(score, part, measures[0].start) for part in chosen}
-    table = _written_for(table, moves)
+    table = written_for(table, moves)
     notes = _notes(table, columns, begin)
     notes += _silences(notes, len(columns), measures)
     notes.sort(key=lambda note: (note.measure, note.part, note.voice, note.onset))
@@ -144,19 +143,6 @@ def _transposition(score: Score, part: int, start: Fraction) -> tuple[int, int]:
         if change.part == part and change.start <= start:
             moved = (change.chromatic, change.diatonic)
     return moved
-
-
-def _written_for(table: NoteTable, moves: dict[int, tuple[int, int]]) -> NoteTable:
-    """Return the table with all pitches written for the one transposition that each part has in the excerpt."""
-    columns = table.columns.copy()
-    at = {name: place for place, name in enumerate(COLUMNS)}
-    part = columns[at["part"]]
-    chromatic, diatonic = np.zeros_like(part), np.zeros_like(part)
-    for index, (semitones, steps) in moves.items():
-        chromatic[part == index], diatonic[part == index] = -semitones, -steps
-    step, alter, octave = (columns[at[f"sounding_{name}"]] for name in ("step", "alter", "octave"))
-    columns[[at["step"], at["alter"], at["octave"]]] = move_pitches(step, alter, octave, chromatic, diatonic)
-    return NoteTable(columns, table.ticks_per_quarter)
 
 
 def _notes(table: NoteTable, columns: dict[tuple[int, int], int], begin: int) -> list[ExcerptNote]:
@@ -237,7 +223,7 @@ def _clef(score: Score, part: int, staff: int, own: NoteTable) -> str:
     best = max(counts, key=lambda name: counts[name], default="none")
     if best in CLEFS and (counts[best] or not len(own)):
         return best
-    return "treble" if not len(own) or float(np.median(own.written_chromatic)) >= 60 else "bass"
+    return "treble" if not len(own) or median(own.written_chromatic.tolist()) >= 60 else "bass"
 
 
 def timbre_of(part: Part) -> str:

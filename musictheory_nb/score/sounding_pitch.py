@@ -1,8 +1,10 @@
-"""From written to sounding pitch, for whole columns of notes at once."""
+"""From written to sounding pitch and back, for whole columns of notes at once."""
+
+from collections.abc import Mapping
 
 import numpy as np
 
-from musictheory_nb.score.note_table import Ticks
+from musictheory_nb.score.note_table import COLUMNS, NoteTable, Ticks
 
 _STEP_SEMITONES = np.array([0, 2, 4, 5, 7, 9, 11], dtype=np.int64)
 
@@ -34,3 +36,24 @@ def move_pitches(
         np.where(pitched, new_alter, alter),
         np.where(pitched, new_octave, octave),
     )
+
+
+def written_for(table: NoteTable, moves: Mapping[int, tuple[int, int]]) -> NoteTable:
+    """Return the table with pitches written for players who all along transpose as `moves` says.
+
+    Parameters
+    ----------
+    table : NoteTable
+        Notes whose sounding pitch counts.
+    moves : mapping
+        Semitones and steps from written to sounding pitch for each part index.
+    """
+    columns = table.columns.copy()
+    at = {name: place for place, name in enumerate(COLUMNS)}
+    part = columns[at["part"]]
+    chromatic, diatonic = np.zeros_like(part), np.zeros_like(part)
+    for index, (semitones, steps) in moves.items():
+        chromatic[part == index], diatonic[part == index] = -semitones, -steps
+    step, alter, octave = (columns[at[f"sounding_{name}"]] for name in ("step", "alter", "octave"))
+    columns[[at["step"], at["alter"], at["octave"]]] = move_pitches(step, alter, octave, chromatic, diatonic)
+    return NoteTable(columns, table.ticks_per_quarter)
