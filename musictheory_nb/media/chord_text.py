@@ -58,29 +58,32 @@ _TOKEN: Final = re.compile(
 )
 _SIGNS: Final = MappingProxyType({"b": "♭", "#": "♯", "𝄫": "♭♭", "𝄪": "♯♯", "Δ": "△"})
 
-_WORDS: Final = (
-    (r"N\.?C\.?$", "no chord"),
-    (r"(?:maj|Maj|MAJ|Ma|ma|M|△|\^)(?=7|9|1|6|#|♯|b|♭|$|\))", "major"),
-    (r"(?:maj|Maj)", "major"),
-    (r"(?:min|m|-)", "minor"),
-    (r"(?:ø|Ø)", "half-diminished"),
-    (r"(?:dim|°|o)", "diminished"),
-    (r"(?:aug|\+)(?!\d)", "augmented"),
-    (r"sus", "suspended"),
-    (r"add", "add"),
-    (r"alt", "altered"),
-    (r"no", "no"),
-    (r"(?:♭♭)", "double flat"),
-    (r"(?:♯♯)", "double sharp"),
-    (r"♭", "flat"),
-    (r"♯|\+", "sharp"),
-    (r"♮", "natural"),
-    (r"6/9", "6 9"),
-    (r"[0-9]+", ""),
-    (r"[/|\\](?=[A-G])", "over"),
-    (r"[A-G]", ""),
-    (r"[(),\s/]", " "),
+#: What a symbol says after each root, tried in turn; an empty word is read as it stands.
+_WORDS: Final = tuple(
+    (re.compile(pattern), word)
+    for pattern, word in (
+        (r"N\.?C\.?$", "no chord"),
+        (r"(?<![^/|\\])[A-G](?:♭♭|♯♯|♭|♯)?", ""),
+        (r"[/|\\](?=[A-G])", "over"),
+        (r"6/9", "6 9"),
+        (r"maj|Maj|MAJ|Ma|ma|M|△|\^", "major"),
+        (r"min|Min|MIN|mi|m|-(?!\d)|-(?=7|9|6|11|13)", "minor"),
+        (r"ø|Ø", "half-diminished"),
+        (r"dim|°|o(?=7|$|/)", "diminished"),
+        (r"aug|\+(?!\d)|\+(?=7$|9$)", "augmented"),
+        (r"sus", "suspended"),
+        (r"alt", "altered"),
+        (r"add|no|omit", ""),
+        (r"♭♭", "double flat"),
+        (r"♯♯", "double sharp"),
+        (r"♭|-", "flat"),
+        (r"♯|\+", "sharp"),
+        (r"♮", "natural"),
+        (r"[0-9]+|[IViv]+", ""),
+        (r"[(),\s/|\\]", " "),
+    )
 )
+_ROOT_SIGNS: Final = MappingProxyType({"♭": "-flat", "♯": "-sharp", "♭♭": "-double-flat", "♯♯": "-double-sharp"})
 
 
 def printed_chord(text: str) -> str:
@@ -118,16 +121,15 @@ def spoken_chord(text: str) -> str:
     """
     printed, words, at = printed_chord(text), [], 0
     while at < len(printed):
-        for pattern, word in _WORDS:
-            if match := re.compile(pattern).match(printed, at):
-                words.append(word or match[0])
-                at = match.end()
-                break
-        else:
-            words.append(printed[at])
-            at += 1
-    spoken = " ".join(" ".join(words).split())
-    return re.sub(r"\b([A-G]) (double )?(flat|sharp)(?! \d)", lambda m: f"{m[1]}-{m[2] or ''}{m[3]}", spoken)
+        word, match = next(
+            ((word, match) for pattern, word in _WORDS if (match := pattern.match(printed, at))), ("", None)
+        )
+        found = match[0] if match else printed[at]
+        if found[0] in "ABCDEFG" and found[1:] in _ROOT_SIGNS:
+            word = found[0] + _ROOT_SIGNS[found[1:]]
+        words.append(word or found)
+        at += len(found)
+    return " ".join(" ".join(words).split())
 
 
 def _runs(text: str) -> Iterator[tuple[str, float]]:

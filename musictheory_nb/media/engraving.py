@@ -18,8 +18,8 @@ from musictheory_nb.practice.excerpt import Excerpt
 from musictheory_nb.practice.media_request import MediaRequest
 
 NARROWEST_PX, WIDEST_PX = 240, 4000
-#: Size of the engraving: a staff is 29 pixels high.
-_SCALE_PERCENT: Final = 40
+#: Size of the engraving: a staff is 32 pixels high.
+_SCALE_PERCENT: Final = 44
 
 _OPTIONS: Final = (
     ("adjustPageHeight", True),

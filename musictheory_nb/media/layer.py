@@ -210,7 +210,8 @@ def _beamed(nodes: Sequence[Node], metre: Metre) -> tuple[Node, ...]:
         trailing: list[Node] = []
         while run and not _is_beamable(run[-1]):
             trailing.insert(0, run.pop())
-        out.extend([BeamNode(tuple(run))] if len(run) > 1 else run)
+        beamed = len(run) > 1 or any(isinstance(node, TupletNode) for node in run)
+        out.extend([BeamNode(tuple(run))] if beamed else run)
         out.extend(trailing)
         run.clear()
 

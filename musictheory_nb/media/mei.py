@@ -20,7 +20,7 @@ from xml.sax.saxutils import escape, quoteattr
 from musictheory_nb.errors import MediaError
 from musictheory_nb.media.accidental import MeasureAccidentals, key_alterations
 from musictheory_nb.media.chord_text import placeholder
-from musictheory_nb.media.layer import BeamNode, Leaf, Node, TupletNode, leaves_of, measure_layers
+from musictheory_nb.media.layer import BeamNode, Leaf, Node, leaves_of, measure_layers
 from musictheory_nb.media.metre import Metre
 from musictheory_nb.media.tie import HeadIndex, excerpt_pitch, tied_heads
 from musictheory_nb.practice.excerpt import Excerpt, ExcerptMeasure, ExcerptPart
@@ -37,6 +37,8 @@ _CLEFS: Final = MappingProxyType(
 )
 _ACCIDENTALS: Final = MappingProxyType({-3: "tf", -2: "ff", -1: "f", 0: "n", 1: "s", 2: "x", 3: "ts"})
 _SOUNDING_ACCIDENTALS: Final = MappingProxyType({**_ACCIDENTALS, 2: "ss"})
+#: Right of the barline; at it (0), verovio leaves out the measure number.
+_AT_BARLINE: Final = "0.01"
 #: Signatures beyond this many sharps or flats are written from the other side.
 _MOST_FIFTHS: Final = 7
 
@@ -193,7 +195,7 @@ class _Page:
                 controls.append(_element("harm", place, [escape(placeholder(chord.text))]))
         if measure.mark:
             box = _element("rend", {"rend": "box"}, [escape(measure.mark)])
-            controls.append(_element("reh", {"staff": "1", "tstamp": "0", "place": "above"}, [box]))
+            controls.append(_element("reh", {"staff": "1", "tstamp": _AT_BARLINE, "place": "above"}, [box]))
         return _element("measure", attributes, [*staves, *controls])
 
     def _staff_content(self, part: int, at: int) -> tuple[str, list[str]]:
@@ -302,7 +304,8 @@ class _Page:
         elif head in self.ties:
             ties.append(_element("tie", {"startid": "#" + here, "endid": "#" + head_id(self.ties[head])}))
         elif self.excerpt.notes[head[0]].tie in ("start", "continue") and self._is_last(head):
-            ties.append(_element("lv", {"startid": "#" + here}))
+            count = Metre(self.excerpt.measures[-1].metre).count
+            ties.append(_element("lv", {"startid": "#" + here, "tstamp2": f"0m+{count + 1}"}))
 
     def _is_last(self, head: HeadIndex) -> bool:
         note = self.excerpt.notes[head[0]]

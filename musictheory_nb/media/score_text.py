@@ -94,7 +94,7 @@ def _heading(measure: ExcerptMeasure, before: ExcerptMeasure | None) -> str:
     """Return what is printed at the left of a measure: number, metre, key, marks and barline."""
     parts = ["Pickup measure" if measure.number == "0" else f"Measure {measure.number}"]
     if before is None or before.metre != measure.metre:
-        parts.append(measure.metre if before is None else f"metre {measure.metre}")
+        parts.append(measure.metre if before is None else f"time signature {measure.metre}")
     if before is None or before.fifths != measure.fifths:
         parts.append(spoken_key(measure.fifths) if before is None else f"key signature {spoken_key(measure.fifths)}")
     if measure.mark:

@@ -7,7 +7,8 @@ without colour.
 """
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
+from types import MappingProxyType
 from typing import Final
 from xml.etree import ElementTree
 from xml.etree.ElementTree import Element
@@ -22,9 +23,14 @@ _INK: Final = "var(--jp-content-font-color0, black)"
 _ACCENT: Final = "var(--jp-brand-color1, #1565c0)"
 #: Size of chord symbols in verovio's units; a space of the staff is 180.
 _CHORD_SIZE: Final = 390.0
-#: Half widths of notehead glyphs, in thousandths of the font size times four; others are as wide as a quarter's.
-_HALF_WIDTHS: Final = {"E0A0": 300, "E0A2": 215}
-_HALF_WIDTH: Final = 157
+#: Widths of notehead glyphs (breve, whole note) by SMuFL code point, in thousandths of the font size times four.
+_WIDTHS: Final = MappingProxyType({"E0A0": 600, "E0A2": 430})
+_WIDTH: Final = 314
+#: Room between a notehead and its ring.
+_ROOM: Final = 135.0
+#: Attribute that carries the index of a note in the excerpt, and class of the rings.
+NOTE_ATTRIBUTE: Final = "data-note"
+MARK_CLASS: Final = "music-mark"
 _TRANSFORM: Final = re.compile(r"translate\((-?[\d.]+), ?(-?[\d.]+)\) scale\((-?[\d.]+)")
 _NOTE_ID: Final = re.compile(r"n(\d+)-\d+-\d+")
 _CHORD_ID: Final = re.compile(r"c(\d+)")
@@ -32,7 +38,7 @@ _RULES: Final = (
     "#{0} g.reh, #{0} g.voltaBracket, #{0} g.tempo {{font-weight: bold}}"
     " #{0} g.mNum {{font-style: italic}}"
     " #{0} path, #{0} rect, #{0} ellipse, #{0} polygon, #{0} polyline {{stroke: currentColor}}"
-    " #{0} .music-mark {{stroke: {1}}}"
+    " #{0} .{2} {{stroke: {1}}}"
 )
 
 
@@ -87,7 +93,7 @@ def finished_svg(drawn: str, excerpt: Excerpt, marked: Collection[int], text: st
     description = Element(_SVG + "desc", {"id": f"{name}-text"})
     description.text = text
     style = Element(_SVG + "style")
-    style.text = _RULES.format(name, _ACCENT)
+    style.text = _RULES.format(name, _ACCENT, MARK_CLASS)
     root[:0] = [title, description, style]
     ElementTree.register_namespace("", _NAMESPACE)
     return ElementTree.tostring(root, encoding="unicode")
@@ -100,12 +106,17 @@ def _finish(element: Element, excerpt: Excerpt, marked: frozenset[int]) -> None:
         identity = child.attrib.pop("id", "")
         if "placeholder" in kind or "MilestoneEnd" in kind or (child.tag == _SVG + "g" and not len(child)):
             element.remove(child)
-        elif kind == "harm" and (chord := _CHORD_ID.fullmatch(identity)):
+            continue
+        if kind == "harm" and (chord := _CHORD_ID.fullmatch(identity)):
             _draw_chord(child, excerpt.chords[int(chord[1])].text)
-        else:
-            _finish(child, excerpt, marked)
-            if (note := _NOTE_ID.fullmatch(identity)) and int(note[1]) in marked:
-                child.extend(_rings(child))
+            continue
+        if note := _NOTE_ID.fullmatch(identity):
+            child.set(NOTE_ATTRIBUTE, note[1])
+        _finish(child, excerpt, marked)
+        if kind == "chord" or (kind == "note" and element.get("class") != "chord"):
+            ringed = [one for one in child.iter(_SVG + "g") if int(one.get(NOTE_ATTRIBUTE, "-1")) in marked]
+            if ringed:
+                child.append(_ring(ringed))
 
 
 def _draw_chord(group: Element, text: str) -> None:
@@ -115,28 +126,38 @@ def _draw_chord(group: Element, text: str) -> None:
     group[:] = list(ElementTree.fromstring(f'<g xmlns="{_NAMESPACE}">{drawn_chord(text, x, y, _CHORD_SIZE)}</g>'))
 
 
-def _rings(note: Element) -> list[Element]:
-    """Rings around the notehead of `note`."""
-    rings = []
-    for head in (group for group in note.iter(_SVG + "g") if group.get("class") == "notehead"):
-        for glyph in head.iter(_SVG + "use"):
-            found = _TRANSFORM.match(glyph.get("transform", ""))
-            if not found:
-                continue
+def _ring(notes: Sequence[Element]) -> Element:
+    """Return one ring around the noteheads of `notes`."""
+    left, right, top, bottom, room = [], [], [], [], 0.0
+    glyphs = [
+        glyph
+        for note in notes
+        for head in note.iter(_SVG + "g")
+        if head.get("class") == "notehead"
+        for glyph in head.iter(_SVG + "use")
+    ]
+    for glyph in glyphs:
+        if found := _TRANSFORM.match(glyph.get("transform", "")):
             x, y, scale = (float(number) for number in found.groups())
-            half = _HALF_WIDTHS.get(glyph.get("href", "#")[1:5], _HALF_WIDTH) * scale
-            rings.append(
-                Element(
-                    _SVG + "ellipse",
-                    {
-                        "class": "music-mark",
-                        "cx": f"{x + half:.0f}",
-                        "cy": f"{y:.0f}",
-                        "rx": f"{half + 170 * scale:.0f}",
-                        "ry": f"{300 * scale:.0f}",
-                        "fill": "none",
-                        "stroke-width": "42",
-                    },
-                )
-            )
-    return rings
+            room = _ROOM * scale
+            left.append(x)
+            right.append(x + _WIDTHS.get(glyph.get("href", "#")[1:5], _WIDTH) * scale)
+            top.append(y)
+            bottom.append(y)
+    if not left:
+        raise MediaError("a marked note: verovio drew no notehead for it")
+    x, y = min(left) - room, min(top) - 1.7 * room
+    width, height = max(right) + room - x, max(bottom) + 1.7 * room - y
+    return Element(
+        _SVG + "rect",
+        {
+            "class": MARK_CLASS,
+            "x": f"{x:.0f}",
+            "y": f"{y:.0f}",
+            "width": f"{width:.0f}",
+            "height": f"{height:.0f}",
+            "rx": f"{min(width, height) / 2:.0f}",
+            "fill": "none",
+            "stroke-width": "42",
+        },
+    )
