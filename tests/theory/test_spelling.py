@@ -5,6 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from musictheory_nb.errors import PitchError, PitchRangeError
+from musictheory_nb.theory.chord import Chord
 from musictheory_nb.theory.key import Key
 from musictheory_nb.theory.pitch import Pitch, PitchName
 from musictheory_nb.theory.spelling import (
@@ -171,3 +172,9 @@ def test_unknown_rule_is_refused_with_the_list():
 
 def test_same_as_a_pitch():
     assert spell_midi(61, "Ab major") == Pitch("Db4")
+
+
+def test_chord_object_spells_its_notes():
+    # Case B11: the chord Gm7
+    for symbol in ("Gm7", "Gm7/F"):
+        assert [spell_midi(midi, chord=Chord(symbol)).name for midi in (55, 58, 62, 65)] == ["G3", "Bb3", "D4", "F4"]
