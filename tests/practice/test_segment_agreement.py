@@ -32,7 +32,7 @@ def intervals(division, measures):
 
 
 @pytest.mark.filterwarnings("ignore:.*intervals are empty")
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=600)
 @given(pairs(), st.integers(0, 5))
 def test_boundaries_agree_with_mir_eval_detection(pair, window):
     left, right, measures = pair
@@ -42,7 +42,7 @@ def test_boundaries_agree_with_mir_eval_detection(pair, window):
 
 
 @pytest.mark.filterwarnings("ignore:invalid value", "ignore:divide by zero")
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=600)
 @given(pairs())
 def test_labels_agree_with_mir_eval_pairwise(pair):
     left, right, measures = pair
@@ -61,7 +61,7 @@ def test_labels_agree_with_mir_eval_pairwise(pair):
         assert ours.f == pytest.approx(theirs[2], abs=1e-12)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(pairs(), st.integers(0, 5))
 def test_matching_is_a_largest_one_within_the_window_and_uses_nothing_twice(pair, window):
     left, right = ([start for start, _ in division[1:]] for division in pair[:2])
