@@ -34,7 +34,7 @@ class ActionRow(LessonWidget):
     """
 
     _esm = script("action_row")
-    _css = style("action_row")
+    _css = style("action_row", "exercise_view")
 
     actions = traitlets.List(traitlets.Dict()).tag(sync=True)
     focus_request = traitlets.List(default_value=[0, ""]).tag(sync=True)

@@ -113,7 +113,7 @@ class ExerciseView(ipywidgets.VBox):
         self._since = time.monotonic()
         line = self._lines.get(index)
         if line is None:
-            self._feedback.tell("", "")
+            self._feedback.clear()
             self._answered.show(())
         else:
             self._show_answer(line)
@@ -123,7 +123,7 @@ class ExerciseView(ipywidgets.VBox):
         try:
             answer = self._item.response.check(line.answer)
         except AnswerError as error:
-            self._feedback.tell("note", "This recorded answer cannot be read.", [str(error)])
+            self._feedback.tell("This recorded answer cannot be read.", [str(error)])
             for box in self.step_boxes:
                 box.lock()
             return
@@ -131,7 +131,10 @@ class ExerciseView(ipywidgets.VBox):
         for box in self.step_boxes:
             box.reveal(answer[box.step.id], self._item.solution.get(box.step.id, {}))
         kind = "right" if mark.score >= 1 else "partly" if mark.score > 0 else "wrong"
-        self._feedback.tell(kind, mark.why, [self._item.explain])
+        said = verdict(mark)
+        headline = [] if mark.why.startswith(said.rstrip(".")) else [said]
+        told = [*headline, mark.why, self._item.explain]
+        self._feedback.tell(told[0], told[1:], verdict=kind)
         compare = () if mark.score >= 1 else self.exercise.compare(self._item, answer)
         self._answered.show((*self._item.shown("answered"), *compare))
 
@@ -185,7 +188,7 @@ class ExerciseView(ipywidgets.VBox):
         try:
             answer = self._item.response.check(given)
         except AnswerError as error:
-            self._feedback.tell("note", f"Not complete yet: {error}")
+            self._feedback.tell("Not complete yet.", [str(error)])
             return None
         spent = int(1000 * (time.monotonic() - self._since))
         line = self._record(self._index, answer, self._asked.plays, spent)
