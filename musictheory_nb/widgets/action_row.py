@@ -33,8 +33,8 @@ class ActionRow(LessonWidget):
     ['check']
     """
 
-    _esm = script("action_row")
-    _css = style("action_row", "exercise_view")
+    _esm = script("page", "action_row")
+    _css = style("page", "action_row", "exercise_view")
 
     actions = traitlets.List(traitlets.Dict()).tag(sync=True)
     focus_request = traitlets.List(default_value=[0, ""]).tag(sync=True)
