@@ -3,7 +3,8 @@
 function render({ model, el }) {
   const frame = lessonWidget(model, el, "actions");
   const row = element("div", { class: "mtnb-line", role: "group" });
-  frame.root.append(row, frame.problem);
+  const news = element("div", { class: "mtnb-unseen", role: "status" });
+  frame.root.append(row, news, frame.problem);
   const buttons = new Map();
 
   // The static stand-in beside a live exercise is for readers without a kernel: hide it while the exercise lives.
@@ -35,10 +36,17 @@ function render({ model, el }) {
     hideStandIns();
   }
   function moveFocus() {
-    const area = el.closest(".jp-OutputArea");
-    if (area?.contains(document.activeElement)) buttons.get(model.get("focus_request")[1])?.focus();
+    const exercise = el.closest(".mtnb-exercise") ?? el;
+    if (!exercise.contains(document.activeElement)) return;
+    const wanted = model.get("focus_request")[1];
+    // a new question begins at its first control, which may still be on its way into the page
+    if (wanted === "start") setTimeout(() => exercise.querySelector("button, select, [tabindex='0']")?.focus(), 60);
+    else buttons.get(wanted)?.focus();
   }
-  frame.close.push(follow(model, { actions: paint, label: paint, focus_request: moveFocus }));
+  function tellNews() {
+    news.textContent = model.get("news");
+  }
+  frame.close.push(follow(model, { actions: paint, label: paint, focus_request: moveFocus, news: tellNews }));
   paint();
   const late = [0, 200, 1000].map((wait) => setTimeout(hideStandIns, wait)); // after the output is in the page
   frame.close.push(() => late.forEach(clearTimeout));

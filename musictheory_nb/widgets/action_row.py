@@ -20,6 +20,11 @@ class ActionRow(LessonWidget):
     on_action : callable
         Called with the id of the button that was pressed.
 
+    Attributes
+    ----------
+    news : str
+        Said by a screen reader when it changes, and not shown.
+
     Notes
     -----
     `focus` moves the keyboard focus to a button, but only when it is inside the exercise already, so that nothing jumps
@@ -37,6 +42,7 @@ class ActionRow(LessonWidget):
     _css = style("page", "action_row", "exercise_view")
 
     actions = traitlets.List(traitlets.Dict()).tag(sync=True)
+    news = traitlets.Unicode("").tag(sync=True)
     focus_request = traitlets.List(default_value=[0, ""]).tag(sync=True)
 
     def __init__(self, actions: Sequence[Mapping[str, Any]], on_action: Callable[[str], None], **traits: Any) -> None:
@@ -54,7 +60,7 @@ class ActionRow(LessonWidget):
             self._on_action(action)
 
     def focus(self, action: str) -> None:
-        """Ask the browser to move the focus to that button."""
+        """Ask the browser to move the focus to that button, or with ``"start"`` to the exercise's first control."""
         self.focus_request = [self.focus_request[0] + 1, action]
 
     def stand_in(self) -> str:

@@ -168,11 +168,14 @@ class ExerciseView(ipywidgets.VBox):
         if action == "check":
             self.check()
         elif action == "next" and (following := self._next()) is not None:
-            self.show(following)
-            self._actions.focus("check" if self._index not in self._lines else "next")
+            self._turn_to(following)
         elif action == "previous" and self._index > 0:
-            self.show(self._index - 1)
-            self._actions.focus("previous")
+            self._turn_to(self._index - 1)
+
+    def _turn_to(self, index: int) -> None:
+        self.show(index)
+        self._actions.news = f"Question {index + 1} of {self.exercise.count}. {self._item.prompt}"
+        self._actions.focus("start")
 
     def check(self) -> Mark | None:
         """Record and mark what has been entered; None when it is not complete yet (the student is told so)."""
