@@ -1,0 +1,302 @@
+"""The command line: ``musictheory-nb lab``, ``handout``, ``mark`` and ``demo``."""
+
+import os
+import subprocess
+import sys
+from collections.abc import Sequence
+from importlib.metadata import version
+from importlib.util import find_spec
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Final
+
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+from rich.table import Table
+from rich.text import Text
+
+from musictheory_nb.classroom.plain_line import plain_line
+from musictheory_nb.errors import ClassroomError, MusicTheoryError, RerunError
+
+if TYPE_CHECKING:
+    from musictheory_nb.classroom.class_marks import ClassMarks
+
+#: Exit status -> what it says; click gives 2.
+STATUSES: Final = {
+    0: "done; what was wrong with single submissions is in the report",
+    1: "could not be done; the reason is printed",
+    2: "the command was written wrongly",
+    3: "a re-run of the teacher's notebook failed or came to other marks",
+}
+#: Rows of a table on the screen; larger classes are in the report.
+MAX_ROWS: Final = 60
+
+MARKS_NAME: Final = "marks.csv"
+REPORT_NAME: Final = "report.html"
+
+app = typer.Typer(
+    name="musictheory-nb",
+    help="Music theory lessons in Jupyter notebooks: open them, hand them out, and mark what comes back.",
+    epilog="Exit status: " + "; ".join(f"{status} {words}" for status, words in STATUSES.items()) + ".",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["--help", "-h"]},
+)
+
+
+def _console() -> Console:
+    return Console(highlight=False, soft_wrap=True)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"musictheory-nb {version('musictheory-nb')}")
+        raise typer.Exit
+
+
+@app.callback()
+def _options(
+    show_version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and stop.")
+    ] = False,
+) -> None:
+    """Music theory lessons in Jupyter notebooks: open them, hand them out, and mark what comes back."""
+
+
+LessonArgument = Annotated[
+    Path, typer.Argument(metavar="LESSON", help="The teacher's lesson notebook, or the name of a bundled one.")
+]
+
+
+@app.command(
+    epilog="Example:  musictheory-nb lab lessons",
+    context_settings={"allow_extra_args": True, "ignore_unknown_options": True},
+)
+def lab(
+    context: typer.Context,
+    folder: Annotated[
+        Path | None, typer.Argument(metavar="[FOLDER]", help="A folder or notebook; by default the bundled lessons.")
+    ] = None,
+) -> None:
+    """Open JupyterLab on the lessons.
+
+    Whatever else is written goes on to JupyterLab, such as --no-browser or --port 8899.
+    """
+    from musictheory_nb.classroom.lesson_folder import lesson_folder
+
+    place = folder if folder is not None else lesson_folder()
+    if not place.exists():
+        raise ClassroomError(f"'{place}': there is no such folder or notebook")
+    if find_spec("jupyterlab") is None:
+        raise ClassroomError("JupyterLab is not installed here; run: python -m pip install jupyterlab")
+    # -P: nothing that lies in the current folder is imported by the server
+    command = [sys.executable, "-P", "-m", "jupyterlab", str(place), *context.args]
+    if os.name == "posix":
+        sys.stdout.flush()
+        os.execv(command[0], command)
+    raise typer.Exit(subprocess.call(command))
+
+
+@app.command(
+    epilog="Example:  musictheory-nb handout lessons/01_hear_the_tritone.ipynb --roster class.csv --to term1 "
+    '--due "2026-11-01 23:59 Europe/Berlin"'
+)
+def handout(
+    lesson: LessonArgument,
+    roster: Annotated[
+        Path, typer.Option(metavar="FILE", help="CSV with columns such as student, name, email, in any order.")
+    ],
+    to: Annotated[
+        Path, typer.Option("--to", metavar="FOLDER", help="Where the students' folders and the manifest go.")
+    ],
+    due: Annotated[
+        str, typer.Option(metavar="TIME", help="Date, time and zone, as '2026-11-01 23:59 Europe/Berlin'.")
+    ] = "",
+    encoding: Annotated[str, typer.Option(metavar="NAME", help="Encoding of the roster, where it is not UTF-8.")] = "",
+) -> None:
+    """Make a copy of a lesson for each student, each with items of its own, and the teacher's manifest.
+
+    Nothing that is there is overwritten: run it again to add a student. Keep FOLDER/<lesson>.manifest.json to yourself,
+    and keep it: marking goes by it.
+    """
+    from musictheory_nb.classroom.due_time import read_due
+    from musictheory_nb.classroom.handout import hand_out
+    from musictheory_nb.classroom.lesson_folder import find_lesson
+    from musictheory_nb.classroom.lesson_notebook import read_lesson
+    from musictheory_nb.classroom.roster import read_roster
+
+    notebook = read_lesson(find_lesson(lesson))
+    moment = read_due(due) if due else None
+    done = hand_out(notebook, read_roster(roster, encoding), to, moment)
+    console = _console()
+    console.print(
+        Text(f"{notebook.plan.title}: {len(done.written)} copies written, {len(done.kept)} left as they were")
+    )
+    for remark in (*notebook.remarks, *done.remarks):
+        console.print(Text(f"Note: {plain_line(remark, 400)}"))
+    if done.manifest.due is not None:
+        console.print(Text(f"Due: {done.manifest.due.written} ({done.manifest.due.utc})"))
+    console.print(Text(f"Students' folders: {to}"))
+    console.print(Text(f"Manifest, for the teacher alone: {done.path}"))
+
+
+@app.command(epilog="Example:  musictheory-nb mark lessons/01_hear_the_tritone.ipynb term1 --to marks")
+def mark(
+    lesson: LessonArgument,
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="What was handed in: one folder for each student.")],
+    to: Annotated[
+        Path, typer.Option("--to", metavar="OUT", help="Where marks.csv and report.html go; nothing else is written.")
+    ],
+    rerun: Annotated[
+        bool, typer.Option("--rerun", help="Also run the teacher's notebook with each student's answers, and compare.")
+    ] = False,
+    manifest: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="PATH", help="The manifest, or the folder it is in; by default it is looked for in FOLDER."
+        ),
+    ] = None,
+) -> None:
+    """Mark what a class has handed in.
+
+    Marks are worked out from the recorded answers, by the teacher's exercises and the manifest. Nothing that a student
+    handed in is run, and what it says of itself has no effect; whatever is wrong with it is a line in the report.
+    """
+    from musictheory_nb.classroom.lesson_folder import find_lesson
+    from musictheory_nb.classroom.lesson_notebook import read_lesson
+    from musictheory_nb.classroom.manifest import HandedOut
+    from musictheory_nb.classroom.mark_class import MarkedStudent, find_manifest, mark_class
+    from musictheory_nb.classroom.rerun import Rerun, RerunResult, check_agreement, rerun_all, with_rerun
+
+    notebook = read_lesson(find_lesson(lesson))
+    found, path = find_manifest(notebook, folder, manifest)
+    _check_apart(to, folder, [copy.student.id for copy in found.copies])
+    reruns: list[Rerun] = []
+    versions = found.versions(notebook)
+    with _progress() as progress:
+        task = progress.add_task("Marking", total=len(found.copies))
+
+        def each(one: MarkedStudent, copy: HandedOut) -> None:
+            progress.advance(task)
+            if rerun and one.marked is not None and one.marked.answered:
+                reruns.append(Rerun(versions[copy.digest], copy, one.submission.answers, one.marked))
+
+        marks = mark_class(notebook, found, folder, beside=path, each=each)
+        results: tuple[RerunResult, ...] = ()
+        if rerun:
+            again = progress.add_task("Running again", total=len(reruns))
+            results = rerun_all(reruns, each=lambda result: progress.advance(again))
+            marks = with_rerun(marks, results)
+    _write([marks], to)
+    _show([marks], to)
+    if rerun:
+        check_agreement(results)
+        _console().print(Text(f"Re-run: {len(results)} students with answers, the same marks"))
+    _check_failed([marks])
+
+
+@app.command(epilog="Example:  musictheory-nb demo --to demo-class")
+def demo(
+    to: Annotated[
+        Path | None, typer.Option("--to", metavar="FOLDER", help="A new folder; by default demo-class, here.")
+    ] = None,
+) -> None:
+    """Show the whole loop on an invented class of twelve: hand out, answer, mark.
+
+    Every bundled lesson is handed out; the answers are written as students of different strength would give them. In the
+    folder are then marks.csv, report.html, and the class's own folders and manifests under class/.
+    """
+    from musictheory_nb.classroom.demo_class import CLASS, HOME, demo_homework
+    from musictheory_nb.classroom.lesson_folder import bundled_lessons
+    from musictheory_nb.classroom.lesson_notebook import read_lesson
+    from musictheory_nb.classroom.mark_class import mark_class
+
+    place = to if to is not None else _free_name("demo-class")
+    lessons = [read_lesson(path) for path in bundled_lessons()]
+    console = _console()
+    console.print(Text(f"An invented class of {len(CLASS)} works on {len(lessons)} lessons"))
+    manifests = demo_homework(lessons, place, each=lambda line: console.print(Text(f"  {plain_line(line)}")))
+    home = place / HOME
+    marks = [mark_class(one, its, home) for one, its in zip(lessons, manifests, strict=True)]
+    _write(marks, place)
+    _show(marks, place)
+    console.print(Text(f"What the class handed in: {home}"))
+    _check_failed(marks)
+
+
+def _free_name(name: str) -> Path:
+    """Return the first of name, name-2, name-3 … that is not there."""
+    number = 1
+    while (place := Path(name if number == 1 else f"{name}-{number}")).exists():
+        number += 1
+    return place
+
+
+def _progress() -> Progress:
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
+    return Progress(*columns, console=Console(stderr=True), transient=True)
+
+
+def _check_apart(to: Path, folder: Path, students: Sequence[str]) -> None:
+    """Raise when marks would be written into a student's folder."""
+    inside = to.resolve()
+    try:
+        first = inside.relative_to(folder.resolve()).parts[:1]
+    except ValueError:
+        return
+    if first and first[0] in set(students):
+        raise ClassroomError(f"--to '{to}' lies in the folder of {first[0]!r}; name a folder of your own")
+
+
+def _write(marks: "Sequence[ClassMarks]", to: Path) -> None:
+    from musictheory_nb.classroom.atomic_file import make_folder, write_whole
+    from musictheory_nb.classroom.marks_table import marks_csv
+    from musictheory_nb.classroom.report import report_html
+
+    make_folder(to)
+    write_whole(to / MARKS_NAME, marks_csv(marks))
+    write_whole(to / REPORT_NAME, report_html(marks))
+
+
+def _show(marks: "Sequence[ClassMarks]", to: Path) -> None:
+    console = _console()
+    for lesson in marks:
+        table = Table(
+            title=Text(plain_line(lesson.title)), title_justify="left", box=None, header_style="bold", pad_edge=False
+        )
+        table.add_column("Student")
+        for heading in ("Answered", "Points", "Score", "To look at"):
+            table.add_column(heading, justify="right")
+        for one in lesson.students[:MAX_ROWS]:
+            answered = f"{one.answered} of {one.asked}" if one.asked else "not marked"
+            score = f"{100 * one.score:.0f} %" if one.answered else "–"
+            lines = str(len(one.problems)) if one.problems else ""
+            table.add_row(Text(plain_line(one.student.name, 40)), answered, f"{one.points:.2f}", score, lines)
+        console.print()
+        console.print(table)
+        if len(lesson.students) > MAX_ROWS:
+            console.print(Text(f"… and {len(lesson.students) - MAX_ROWS} more, in the files"))
+        for problem in lesson.problems:
+            console.print(Text(f"Note: {plain_line(problem, 400)}"))
+    console.print()
+    console.print(Text(f"Marks:  {to / MARKS_NAME}"))
+    console.print(Text(f"Report: {to / REPORT_NAME}"))
+
+
+def _check_failed(marks: "Sequence[ClassMarks]") -> None:
+    if failed := [one.student.id for lesson in marks for one in lesson.students if one.failed]:
+        raise ClassroomError(f"not marked, by a fault of this package: {', '.join(failed[:12])}; the report says why")
+
+
+def main() -> None:
+    """Run the command line; errors of this package are one line, without a traceback."""
+    try:
+        app()
+    except MusicTheoryError as error:
+        Console(stderr=True, highlight=False, soft_wrap=True).print(Text(f"Error: {plain_line(str(error), 4000)}"))
+        sys.exit(3 if isinstance(error, RerunError) else 1)
+
+
+if __name__ == "__main__":
+    main()
