@@ -38,9 +38,7 @@ def _excerpt(music: Music, together: bool, octave: int, tempo: int, timbre: str)
         pitches = [Pitch(one).name for one in (music.replace(",", " ").split() if isinstance(music, str) else music)]
     if not pitches:
         raise MediaError(f"music {music!r}: write notes with their octaves, as 'B3 F4'")
-    return Excerpt.melody(
-        pitches, clef=_clef(pitches), tempo=tempo, timbre=timbre, together=together, chord=chord
-    )
+    return Excerpt.melody(pitches, clef=_clef(pitches), tempo=tempo, timbre=timbre, together=together, chord=chord)
 
 
 class Demonstration:
@@ -54,12 +52,15 @@ class Demonstration:
         Says what it is; also the name of the controls.
     sounding : bool
         Whether there are listening controls.
+    lesson : str
+        The lesson in which it stands; its sound check comes once.
     """
 
-    def __init__(self, request: MediaRequest, caption: str, *, sounding: bool) -> None:
+    def __init__(self, request: MediaRequest, caption: str, *, sounding: bool, lesson: str = "") -> None:
         self.request = request
         self.caption = caption
         self.sounding = sounding
+        self.lesson = lesson
         self.engraving = engrave(request)
 
     def __repr__(self) -> str:
@@ -86,12 +87,13 @@ class Demonstration:
                     first=first,
                     last=last,
                     label=self.caption,
+                    lesson=self.lesson,
                 )
             )
 
 
 def _demonstration(
-    music: Music, caption: str, first: str, last: str, parts: Sequence[int], sounding: bool, **drawn: Any
+    music: Music, caption: str, first: str, last: str, parts: Sequence[int], sounding: bool, lesson: str, **drawn: Any
 ) -> Demonstration:
     excerpt = _excerpt(music, **drawn)
     start = excerpt.measure_index(first) if first else 0
@@ -100,7 +102,7 @@ def _demonstration(
     request = MediaRequest(
         "sound" if sounding else "notation", excerpt, caption, first=start, last=end, parts=tuple(parts), tempo=tempo
     )
-    return Demonstration(request, caption, sounding=sounding)
+    return Demonstration(request, caption, sounding=sounding, lesson=lesson)
 
 
 def listen(
@@ -114,6 +116,7 @@ def listen(
     parts: Sequence[int] = (),
     tempo: int = 96,
     timbre: str = "struck",
+    lesson: str = "",
 ) -> Demonstration:
     """Show music in notation and words, with controls to hear it.
 
@@ -135,6 +138,8 @@ def listen(
         Quarters a minute (not for an excerpt, which has its own).
     timbre : str
         ``'struck'``, ``'plucked'``, ``'held'`` or ``'plain'``.
+    lesson : str
+        The lesson in which it stands; its sound check comes once.
 
     Raises
     ------
@@ -147,7 +152,7 @@ def listen(
     'B up to F'
     """
     return _demonstration(
-        music, caption, first, last, parts, True, together=together, octave=octave, tempo=tempo, timbre=timbre
+        music, caption, first, last, parts, True, lesson, together=together, octave=octave, tempo=tempo, timbre=timbre
     )
 
 
@@ -169,5 +174,5 @@ def show(
     False
     """
     return _demonstration(
-        music, caption, first, last, parts, False, together=together, octave=octave, tempo=96, timbre="struck"
+        music, caption, first, last, parts, False, "", together=together, octave=octave, tempo=96, timbre="struck"
     )

@@ -15,6 +15,7 @@ from musictheory_nb.practice.lesson_plan import LessonPlan
 from musictheory_nb.practice.marking import MarkedLesson, mark_lesson
 from musictheory_nb.practice.plain_data import JSON, strict_json
 from musictheory_nb.practice.record_file import RecordFile
+from musictheory_nb.widgets.demonstration import Demonstration, Music, listen, show
 from musictheory_nb.widgets.exercise_view import ExerciseView
 from musictheory_nb.widgets.hand_in import HandIn, HandInState
 
@@ -107,6 +108,17 @@ class LessonSession:
             known = ", ".join(sorted(self._excerpts)) or "none so far"
             raise ExerciseError(f"excerpt {name!r}; this lesson has: {known}")
         return self._excerpts[name]
+
+    def listen(self, music: Music, caption: str = "Listen", **how: Any) -> Demonstration:
+        """Show music and let it be heard, as `demonstration.listen` does; an excerpt may be given by its name."""
+        return listen(self._named(music), caption, lesson=self.lesson, **how)
+
+    def show(self, music: Music, caption: str = "Notation", **how: Any) -> Demonstration:
+        """Show music without sound, as `demonstration.show` does; an excerpt may be given by its name."""
+        return show(self._named(music), caption, **how)
+
+    def _named(self, music: Music) -> Music:
+        return self._excerpts.get(music, music) if isinstance(music, str) else music
 
     def exercise(
         self,
