@@ -21,9 +21,11 @@ NARROWEST_PX, WIDEST_PX = 240, 4000
 #: Size of the engraving: a staff is 32 pixels high.
 _SCALE_PERCENT: Final = 44
 
+#: How verovio names the group of one system.
+_SYSTEM: Final = 'class="system"'
+
 _OPTIONS: Final = (
     ("adjustPageHeight", True),
-    ("adjustPageWidth", True),
     ("breaks", "auto"),
     ("font", "Leipzig"),
     ("footer", "none"),
@@ -124,4 +126,14 @@ def engrave(
     toolkit.setOptions(toolkit_options(width_px, seed))
     if not toolkit.loadData(mei_text(shown.excerpt)):
         raise MediaError(f"music {shown.excerpt.digest!r}: verovio cannot read it")
-    return Engraving(finished_svg(toolkit.renderToSVG(1), shown.excerpt, shown.marked, text), text)
+    drawn = toolkit.renderToSVG(1)
+    if drawn.count(_SYSTEM) == 1:
+        # Several systems fill the width and end at one margin; a single one is as wide as its music.
+        toolkit.setOptions({"adjustPageWidth": True})
+        toolkit.redoLayout()
+        drawn = toolkit.renderToSVG(1)
+    if toolkit.getPageCount() > 1:
+        raise MediaError(
+            f"{len(shown.excerpt.measures)} measures: more than one picture holds; ask for fewer with first and last"
+        )
+    return Engraving(finished_svg(drawn, shown.excerpt, shown.marked, text), text)

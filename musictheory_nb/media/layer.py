@@ -14,7 +14,7 @@ from musictheory_nb.media.metre import Metre
 from musictheory_nb.media.note_value import NoteValue, is_single, note_spans, rest_spans, single_value
 from musictheory_nb.media.tie import HeadIndex
 from musictheory_nb.media.tuplet import TupletRatio, stretches
-from musictheory_nb.practice.excerpt import Excerpt, ExcerptMeasure, ExcerptNote
+from musictheory_nb.practice.excerpt import ExcerptMeasure, ExcerptNote
 
 _EIGHTH: Final = Fraction(1, 2)
 
@@ -244,8 +244,19 @@ def _grouped(leaves: Sequence[Leaf], metre: Metre) -> tuple[Node, ...]:
     return _beamed(nodes, metre)
 
 
-def measure_layers(excerpt: Excerpt, part: int, measure: int) -> tuple[tuple[Node, ...], ...]:
-    """Return the layers of one measure of one part; none where it is silent throughout.
+def measure_layers(
+    notes: Sequence[tuple[int, ExcerptNote]], measures: Sequence[ExcerptMeasure], at: int
+) -> tuple[tuple[Node, ...], ...]:
+    """Return the layers of one part in measure `at` of `measures`; none where it is silent throughout.
+
+    Parameters
+    ----------
+    notes : sequence of (int, ExcerptNote)
+        The part's notes in that measure, with their indices.
+    measures : sequence of ExcerptMeasure
+        All measures.
+    at : int
+        Index of the measure.
 
     Raises
     ------
@@ -254,20 +265,19 @@ def measure_layers(excerpt: Excerpt, part: int, measure: int) -> tuple[tuple[Nod
 
     Examples
     --------
-    >>> four = Excerpt.melody(["C4", "D4", "E4", "F4"], [Fraction(1, 2)] * 4)
-    >>> [type(node).__name__ for node in measure_layers(four, 0, 0)[0]]
+    >>> four = [(n, ExcerptNote(0, 0, Fraction(n, 2), Fraction(1, 2), ("C4",))) for n in range(4)]
+    >>> [type(node).__name__ for node in measure_layers(four, [ExcerptMeasure("1", Fraction(2), "2/4")], 0)[0]]
     ['BeamNode']
     """
-    shift = pickup_shift(excerpt.measures, measure)
-    metre = Metre(excerpt.measures[measure].metre)
-    notes = [(i, note) for i, note in enumerate(excerpt.notes) if (note.part, note.measure) == (part, measure)]
+    shift = pickup_shift(measures, at)
+    metre = Metre(measures[at].metre)
     if not any(note.pitches for _, note in notes):
         return ()
     lanes = _lanes([(index, note) for index, note in notes if note.duration], shift) or [(1, [])]
-    end = shift + excerpt.measures[measure].length
+    end = shift + measures[at].length
     layers = []
-    for at, (_voice, lane) in enumerate(lanes):
-        others = [leaf for place, (_owner, other) in enumerate(lanes) if place != at for leaf in other]
+    for own, (_voice, lane) in enumerate(lanes):
+        others = [leaf for place, (_owner, other) in enumerate(lanes) if place != own for leaf in other]
         full = _filled(lane, others, shift, end, metre)
         layers.append([piece for leaf in full for piece in _split(leaf, metre)])
     graces = [(index, note.voice, note.onset + shift) for index, note in notes if not note.duration and note.pitches]

@@ -22,6 +22,7 @@ from musictheory_nb.media.accidental import MeasureAccidentals, key_alterations
 from musictheory_nb.media.chord_text import placeholder
 from musictheory_nb.media.layer import BeamNode, Leaf, Node, leaves_of, measure_layers
 from musictheory_nb.media.metre import Metre
+from musictheory_nb.media.passage import notes_by_measure
 from musictheory_nb.media.tie import HeadIndex, excerpt_pitch, tied_heads
 from musictheory_nb.practice.excerpt import Excerpt, ExcerptMeasure, ExcerptPart
 from musictheory_nb.theory.pitch import Pitch
@@ -80,6 +81,7 @@ class _Page:
 
     def __init__(self, excerpt: Excerpt) -> None:
         self.excerpt = excerpt
+        self.places = notes_by_measure(excerpt)
         self.ties = tied_heads(excerpt)
         self.tied_in = {target: source for source, target in self.ties.items()}
 
@@ -199,7 +201,7 @@ class _Page:
         return _element("measure", attributes, [*staves, *controls])
 
     def _staff_content(self, part: int, at: int) -> tuple[str, list[str]]:
-        layers = measure_layers(self.excerpt, part, at)
+        layers = measure_layers(self.places.get((part, at), []), self.excerpt.measures, at)
         said = MeasureAccidentals(written_fifths(self.excerpt.measures[at].fifths, self.excerpt.parts[part]))
         printed: dict[str, bool] = {}
         in_order = sorted(

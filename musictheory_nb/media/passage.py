@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from musictheory_nb.errors import MediaError
-from musictheory_nb.practice.excerpt import Excerpt
+from musictheory_nb.practice.excerpt import Excerpt, ExcerptNote
 from musictheory_nb.practice.media_request import MediaRequest
 
 #: Quarters a minute that anybody can follow; outside them a slip is likelier than a wish.
@@ -111,3 +111,21 @@ def passage(
         tempo=quarters,
         marked=frozenset(place for place, at in enumerate(order) if at in wanted),
     )
+
+
+#: Notes with their indices in the excerpt.
+IndexedNotes = list[tuple[int, ExcerptNote]]
+
+
+def notes_by_measure(excerpt: Excerpt) -> dict[tuple[int, int], IndexedNotes]:
+    """Return the notes of each part and measure that has any, with their indices, in the order given.
+
+    Examples
+    --------
+    >>> [index for index, note in notes_by_measure(Excerpt.melody(["B3", "F4"]))[0, 0]]
+    [0, 1]
+    """
+    places: dict[tuple[int, int], IndexedNotes] = {}
+    for index, note in enumerate(excerpt.notes):
+        places.setdefault((note.part, note.measure), []).append((index, note))
+    return places

@@ -11,6 +11,7 @@ people", 2002, revised 2008 (the palette of eight).
 """
 
 import re
+import warnings
 from dataclasses import dataclass, field
 from io import StringIO
 from types import MappingProxyType
@@ -132,7 +133,10 @@ def finished_picture(figure: Any, alt: str) -> Picture:
     if not alt.strip():
         raise MediaError(f"alt {alt!r}: say in a sentence what the picture shows, with its numbers")
     out = StringIO()
-    figure.savefig(out, format="svg", transparent=True, metadata={"Date": None, "Creator": None, "Format": None})
+    with warnings.catch_warnings():
+        # Text stays text, to be drawn by the reader's own fonts: those here need not have its letters.
+        warnings.filterwarnings("ignore", message="Glyph .* missing from")
+        figure.savefig(out, format="svg", transparent=True, metadata={"Date": None, "Creator": None, "Format": None})
     svg = out.getvalue()
     svg = svg[svg.index("<svg") :]
     svg = re.sub(r"\s*<metadata>.*?</metadata>", "", svg, count=1, flags=re.DOTALL)

@@ -12,7 +12,7 @@ from typing import Final
 
 from musictheory_nb.errors import TheoryError
 from musictheory_nb.media.chord_text import spoken_chord
-from musictheory_nb.media.passage import passage
+from musictheory_nb.media.passage import notes_by_measure, passage
 from musictheory_nb.media.tie import excerpt_pitch
 from musictheory_nb.practice.excerpt import Excerpt, ExcerptMeasure, ExcerptNote, ExcerptPart
 from musictheory_nb.theory.pitch import Pitch
@@ -187,6 +187,7 @@ def describe(
     check_vocabulary(words)
     shown = passage(excerpt, first=first, last=last, parts=parts, marked=tuple(marked))
     music = shown.excerpt
+    places = notes_by_measure(music)
     names = _names(music.parts)
     clefs = [_CLEF_NAMES.get(part.clef, f"{part.clef} clef") for part in music.parts]
     opening = [f"{name}, {clef}" if name else clef.capitalize() for name, clef in zip(names, clefs, strict=True)]
@@ -196,8 +197,7 @@ def describe(
         chords = [f"{spoken_chord(c.text)} on {_beat(c.onset, measure)}" for c in music.chords if c.measure == at]
         lines = []
         for part, name in enumerate(names):
-            notes = [(i, note) for i, note in enumerate(music.notes) if (note.part, note.measure) == (part, at)]
-            line = _voices(notes, shown.marked, words)
+            line = _voices(places.get((part, at), []), shown.marked, words)
             lines.append(
                 f"{name}: {reworded(line, words) if line == 'measure rest' else line}"
                 if name and len(names) > 1
