@@ -84,6 +84,7 @@ function render({ model, el }) {
   }
 
   rovingFocus(row, () => buttons);
+  row.addEventListener("focusout", (event) => row.contains(event.relatedTarget) || requestAnimationFrame(paint));
   row.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.altKey || event.metaKey || event.key.length !== 1) return;
     const at = buttons.findIndex((_button, index) => digitOf(index) === event.key);

@@ -1,7 +1,7 @@
 """What the student is told about an answer."""
 
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import Final
 
 import traitlets
 

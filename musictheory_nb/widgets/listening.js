@@ -13,13 +13,13 @@ function render({ model, el }) {
   const repeat = element("input", { type: "checkbox" });
   const volume = element("input", { type: "range", min: 0, max: 100, step: 5 });
   const volumeText = element("span", { class: "mtnb-volume-text", "aria-hidden": "true" });
-  const from = element("select", { class: "mtnb-field" });
-  const to = element("select", { class: "mtnb-field" });
+  const from = element("select", { class: "mtnb-field", id: freshId() });
+  const to = element("select", { class: "mtnb-field", id: freshId() });
   const fields = element(
     "div",
     { class: "mtnb-line mtnb-measures" },
-    element("label", {}, "From measure ", from),
-    element("label", {}, "To measure ", to),
+    element("span", {}, element("label", { for: from.id }, "From measure"), from),
+    element("span", {}, element("label", { for: to.id }, "To measure"), to),
   );
   const status = element("span", { class: "mtnb-status", role: "status" });
   const place = element("span", { class: "mtnb-place" }); // not announced: it changes with every measure
@@ -50,11 +50,12 @@ function render({ model, el }) {
   frame.root.append(group, frame.problem);
 
   let buffer = null; // decoded sound, or null when `wav` is newer
-  let stale = !model.get("wav")?.byteLength; // the fields ask for other measures than `wav` holds
   let waiting = false; // asked Python; will play when it answers
   let voice = null;
   let ticking = null;
   let loops = 0;
+  // `wav` is not there yet, or not of the measures last asked for.
+  const stale = () => !model.get("wav")?.byteLength || model.get("ready") !== model.get("request");
 
   // -- what is shown
 
@@ -154,7 +155,7 @@ function render({ model, el }) {
     try {
       await stage.open();
       if (waiting) return;
-      if (!stale) return await sound();
+      if (!stale()) return await sound();
       waiting = true;
       ask();
     } catch (error) {
@@ -172,9 +173,10 @@ function render({ model, el }) {
 
   play.addEventListener("click", pressPlay);
   stop.addEventListener("click", () => {
+    const silent = !voice;
     waiting = false;
     stage.stop();
-    if (!voice) say(heard());
+    if (silent) say(heard());
   });
   repeat.addEventListener("change", () => {
     const source = voice?.source;
@@ -201,7 +203,6 @@ function render({ model, el }) {
     field.addEventListener("change", () => {
       let [first, last] = [Number(from.value), Number(to.value)];
       if (first > last) [first, last] = field === from ? [first, first] : [last, last];
-      stale = true;
       stage.stopOwn(model);
       set(model, { first, last, request: model.get("request") + 1 });
       paintFields();
@@ -220,12 +221,10 @@ function render({ model, el }) {
       wav() {
         stage.stopOwn(model);
         buffer = null;
-        stale = !model.get("wav")?.byteLength;
         if (!waiting) say(heard());
       },
       ready() {
         if (model.get("ready") !== model.get("request")) return;
-        stale = false;
         if (waiting) sound().catch(fail);
         else say(`Measures ${model.get("measures")[model.get("first")]} to ${model.get("measures")[lastIndex()]} are ready: press Play.`);
       },

@@ -195,7 +195,7 @@ function render({ model, el }) {
     field.select();
   }
 
-  rovingFocus(keyboard, () => keys, { rowLength: () => 12 });
+  rovingFocus(keyboard, () => keys, { rowLength: () => -12 }); // Up is an octave up
   keyboard.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.altKey || event.metaKey) return;
     const from = keys.indexOf(document.activeElement);

@@ -132,8 +132,6 @@ function render({ model, el }) {
       if (key) words.push(`answer: section ${key[1]} begins`);
       if (chosen && first !== last) words.push("selected");
       cell.setAttribute("aria-label", words.join(", "));
-      if (locked) cell.setAttribute("aria-disabled", "true");
-      else cell.removeAttribute("aria-disabled");
     });
     hearButton.hidden = !model.get("can_hear");
     if (cells.length) hearButton.textContent = `Hear ${span(first, last)}`;

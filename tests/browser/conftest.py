@@ -1,9 +1,9 @@
 """JupyterLab and Chromium for tests. Without a browser they skip with the reason, unless one is required (CI)."""
 
-import itertools
 import os
 import shutil
 import sys
+import uuid
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
@@ -62,7 +62,7 @@ def chromium() -> Iterator[Browser]:
         browser.close()
 
 
-@pytest.fixture()
+@pytest.fixture(scope="module")
 def new_page(chromium: Browser, lab: LabServer) -> Iterator[Callable[..., NotebookPage]]:
     """Return a function that opens a fresh page in JupyterLab (keywords go to the browser context)."""
     contexts = []
@@ -79,15 +79,12 @@ def new_page(chromium: Browser, lab: LabServer) -> Iterator[Callable[..., Notebo
     lab.end_sessions()
 
 
-_numbers = itertools.count(1)
-
-
-@pytest.fixture()
+@pytest.fixture(scope="module")
 def notebook(new_page: Callable[..., NotebookPage], lab: LabServer) -> Callable[..., NotebookPage]:
     """Return a function that writes code cells to a notebook, opens it in JupyterLab and runs all cells."""
 
     def make(sources: Sequence[str], **settings: object) -> NotebookPage:
-        name = f"test-{next(_numbers)}.ipynb"
+        name = f"test-{uuid.uuid4().hex[:8]}.ipynb"
         write_notebook(lab.folder / name, sources)
         opened = new_page(**settings).open(name)
         opened.run_all()

@@ -156,4 +156,4 @@ class NotebookPage:
         return self.page.evaluate(
             "() => { const at = document.activeElement; return at.getAttribute('aria-label') || "
             "[...(at.labels ?? [])].map((label) => label.innerText.trim()).join(' ') || at.innerText?.trim() || at.tagName; }"
-        )
+        ).replace("\n", " ")
