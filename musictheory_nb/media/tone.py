@@ -50,7 +50,7 @@ TIMBRES: Final = MappingProxyType(
     {
         "struck": Timbre(0.85, 3600.0, 0.12, 1.6, 0.004, 0.11),
         "plucked": Timbre(0.75, 3000.0, 0.22, 0.8, 0.003, 0.08),
-        "held": Timbre(1.25, 4200.0, 0.0, 0.0, 0.025, 0.09),
+        "held": Timbre(1.25, 4200.0, 0.0, 0.0, 0.022, 0.09),
         "plain": Timbre(2.6, 2500.0, 0.0, 0.0, 0.012, 0.05),
     }
 )
@@ -97,7 +97,7 @@ def timbre_named(name: str) -> Timbre:
     Examples
     --------
     >>> timbre_named("held").attack_s
-    0.025
+    0.022
     >>> timbre_named("loud")
     Traceback (most recent call last):
     musictheory_nb.errors.MediaError: timbre 'loud'; allowed: struck, plucked, held, plain
@@ -141,5 +141,6 @@ def tone(midi: int, samples: int, timbre: Timbre, sample_rate: int, *, a4: float
     row = np.exp(np.outer(turn, np.arange(block)))
     body = (column.real @ row.real - column.imag @ row.imag).reshape(-1)[:samples]
     rise = min(samples, max(1, round(timbre.attack_s * sample_rate)))
-    body[:rise] *= 0.5 - 0.5 * np.cos(np.pi * np.arange(rise) / rise)
+    # A quarter of a sine: it leaves silence at once, so that a soft attack is as punctual as a sharp one.
+    body[:rise] *= np.sin(0.5 * np.pi * np.arange(rise) / rise)
     return body
