@@ -7,9 +7,10 @@ from types import MappingProxyType
 from typing import Final
 
 from musictheory_nb.errors import TheoryError
-from musictheory_nb.practice.counting_words import listed
+from musictheory_nb.practice.counting_words import listed, sentence
 from musictheory_nb.theory.chord import Chord
 from musictheory_nb.theory.chord_scale import ChordScale, scales_for
+from musictheory_nb.theory.key import Key
 from musictheory_nb.theory.pitch_name import PitchName
 from musictheory_nb.theory.scale import Scale
 
@@ -39,26 +40,38 @@ _TONE_CASES: Final = {"1": "root", "3": "third", "4": "fourth", "5": "fifth", "6
 _CARRYING: Final = frozenset("1234567")
 
 
-@dataclass(frozen=True)
-class FittingScale:
-    """A scale that fits a chord, with the notes of it that are better not held against the chord.
+@dataclass(frozen=True, slots=True)
+class OfferedScale:
+    """A scale on the root of a chord, with what an item says of it.
 
     Parameters
     ----------
-    scale : Scale
-        On the root of the chord.
+    name, display : str
+        As the record writes it, and as it is shown.
+    notes : tuple of (int, str)
+        Pitch class and name of each note.
+    told : str
+        One or two sentences: why it fits, or which chord tones it lacks.
+    missing : tuple of str
+        Chord tones that players do not leave out and that it lacks; none if it fits.
     avoid : tuple of str
-        Names of the notes to avoid.
+        Names of the notes that are better not held against the chord.
     reasons : tuple of str
         Keys of `REASONS` that hold; empty where teachers differ about the notes to avoid, so that they are not asked.
-    why : str
-        Why the scale goes with the chord.
     """
 
-    scale: Scale
-    avoid: tuple[str, ...]
-    reasons: tuple[str, ...]
-    why: str
+    name: str
+    display: str
+    notes: tuple[tuple[int, str], ...]
+    told: str
+    missing: tuple[str, ...] = ()
+    avoid: tuple[str, ...] = ()
+    reasons: tuple[str, ...] = ()
+
+    @property
+    def avoid_classes(self) -> tuple[int, ...]:
+        """Pitch classes of the notes to avoid."""
+        return tuple(pitch for pitch, name in self.notes if name in self.avoid)
 
 
 @dataclass(frozen=True)
@@ -67,20 +80,35 @@ class ChordScaleFacts:
 
     Parameters
     ----------
-    chord : Chord
-        With a root.
+    symbol, display : str
+        The chord as chart text, and as it is shown.
     key : str
-        The key it stands in; empty if none is given.
-    fitting : tuple of FittingScale
+        The key it stands in, as it is shown; empty if none is given.
+    root : int
+        Pitch class of the root.
+    is_suspended : bool
+        Whether it has a fourth in place of the third.
+    tones : tuple of (int, str)
+        Pitch class and name of each chord tone.
+    fitting : tuple of OfferedScale
         The first one is the first choice.
-    lacking : tuple of (Scale, tuple of str)
-        Scales that do not fit, each with the chord tones that it lacks.
+    lacking : tuple of OfferedScale
+        Scales that do not fit.
     """
 
-    chord: Chord
+    symbol: str
+    display: str
     key: str
-    fitting: tuple[FittingScale, ...]
-    lacking: tuple[tuple[Scale, tuple[str, ...]], ...]
+    root: int
+    is_suspended: bool
+    tones: tuple[tuple[int, str], ...]
+    fitting: tuple[OfferedScale, ...]
+    lacking: tuple[OfferedScale, ...]
+
+    @property
+    def shown(self) -> str:
+        """The chord, and the key if there is one: ``'E♭m7 in D♭ major'``."""
+        return f"{self.display} in {self.key}" if self.key else self.display
 
 
 #: Between a chord and the key it stands in, in the text of a question.
@@ -130,17 +158,20 @@ def chord_scale_facts(text: str) -> ChordScaleFacts:
     Raises
     ------
     TheoryError
-        The text cannot be read, or no scale of `OFFERED_KINDS` is taught for the chord.
+        The text cannot be read, or no scale of `OFFERED_KINDS` is the first choice for the chord.
 
     Examples
     --------
     >>> facts = chord_scale_facts("Cmaj7")
-    >>> facts.fitting[0].scale.name, facts.fitting[0].avoid, facts.fitting[0].reasons
+    >>> facts.fitting[0].name, facts.fitting[0].avoid, facts.fitting[0].reasons
     ('C Ionian', ('F',), ('third',))
-    >>> [missing for scale, missing in facts.lacking if scale.name == "C Dorian"]
-    [('E', 'B')]
-    >>> chord_scale_facts("Em7 in C major").fitting[0].scale.name
+    >>> [scale.told for scale in facts.lacking if scale.name == "C Dorian"]
+    ['C Dorian does not fit: it lacks E and B.']
+    >>> chord_scale_facts("Em7 in C major").fitting[0].name
     'E Phrygian'
+    >>> chord_scale_facts("C/")
+    Traceback (most recent call last):
+    musictheory_nb.errors.ChordError: chord 'C/': ...
     """
     symbol, key = split_question(text)
     chord = Chord(symbol)
@@ -150,21 +181,45 @@ def chord_scale_facts(text: str) -> ChordScaleFacts:
         raise TheoryError(f"chord {text!r}: it has no root")
     scales = [scale for kind in OFFERED_KINDS if (scale := _on(root, kind)) is not None]
     offered = {frozenset(scale.pitch_classes) for scale in scales}
-    fitting = []
+    fitting: list[OfferedScale] = []
     for fit in fits:
         if fit.is_taught and fit.scale.tonic == root and frozenset(fit.scale.pitch_classes) in offered:
-            avoid = tuple(tone.name for tone in fit.avoid)
-            fitting.append(FittingScale(fit.scale, avoid, _reasons(fit), fit.reason))
-    if not fitting or fitting[0].scale != fits[0].scale:
+            fitting.append(_fitting(fit, is_first=not fitting))
+    if not fitting or fitting[0].name != fits[0].scale.name:
         raise TheoryError(f"chord {text!r}: no scale that could be asked for is the first choice for it")
-    needed = [tone for tone in chord.tones if not tone.optional]
+    needed = [tone.pitch_name for tone in chord.tones if not tone.optional]
     going_together = {frozenset(fit.scale.pitch_classes) for fit in fits}
     lacking = []
     for scale in scales:
-        missing = tuple(tone.name for tone in needed if not scale.holds(tone.pitch_name))
+        missing = [name for name in needed if not scale.holds(name)]
         if missing and frozenset(scale.pitch_classes) not in going_together:
-            lacking.append((scale, missing))
-    return ChordScaleFacts(chord, key, tuple(fitting), tuple(lacking))
+            told = f"{scale.display} does not fit: it lacks {listed([name.display for name in missing])}."
+            lacking.append(OfferedScale(scale.name, scale.display, _notes(scale), told, tuple(n.name for n in missing)))
+    return ChordScaleFacts(
+        chord.symbol,
+        chord.display,
+        Key(key).display if key else "",
+        root.pitch_class,
+        "4" in chord.degrees,
+        tuple((tone.pitch_name.pitch_class, tone.name) for tone in chord.tones),
+        tuple(fitting),
+        tuple(lacking),
+    )
+
+
+def _fitting(fit: ChordScale, *, is_first: bool) -> OfferedScale:
+    avoid = tuple(tone.name for tone in fit.avoid)
+    reasons = _reasons(fit)
+    told = sentence(fit.reason) if is_first else f"{fit.scale.display} fits, too: {sentence(fit.reason)}"
+    if is_first and reasons and not avoid:
+        told += " " + sentence(REASONS[reasons[0]].partition(": ")[2])
+    spelled = {tone.pitch_name.pitch_class: tone.name for tone in fit.avoid}
+    notes = tuple((pitch, spelled.get(pitch, name)) for pitch, name in _notes(fit.scale))
+    return OfferedScale(fit.scale.name, fit.scale.display, notes, told, (), avoid, reasons)
+
+
+def _notes(scale: Scale) -> tuple[tuple[int, str], ...]:
+    return tuple((name.pitch_class, name.name) for name in scale.pitch_names)
 
 
 def _on(root: PitchName, kind: str) -> Scale | None:
@@ -172,23 +227,3 @@ def _on(root: PitchName, kind: str) -> Scale | None:
         return Scale.of(root, kind)
     except TheoryError:  # it would need four accidentals
         return None
-
-
-def avoid_sentence(fit: FittingScale) -> str:
-    """Return which notes of a scale are avoided over its chord, and why, in one sentence; empty where teachers differ.
-
-    Examples
-    --------
-    >>> avoid_sentence(chord_scale_facts("Cmaj7").fitting[0])
-    'Of C Ionian, F is better not held: it lies a half step above the third.'
-    """
-    if not fit.reasons:
-        return ""
-    reasons = [REASONS[case] for case in fit.reasons]
-    if not fit.avoid:
-        return f"Of {fit.scale.display}, {reasons[0][:1].lower()}{reasons[0][1:]}."
-    names = [PitchName(name).display for name in fit.avoid]
-    verb = "is" if len(names) == 1 else "are"
-    told = "a half step above " + listed([reason.removeprefix(_ONE_LIES) for reason in reasons])
-    it = "it lies" if len(names) == 1 else "they lie"
-    return f"Of {fit.scale.display}, {listed(names)} {verb} better not held: {it} {told}."

@@ -396,6 +396,14 @@ class IntervalByEar:
         notes = pair.first, pair.second
         return self._made(question, plan, prompt, media, keyboard, pair.interval, pair.direction, notes, midi, told)
 
+    @staticmethod
+    def _solution(
+        inputs: tuple[Input, ...], choice: IntervalChoice, midi: tuple[int, int], direction: str
+    ) -> dict[str, JSON]:
+        """Return what each input shows as right after the answer."""
+        keys = sorted(midi) if direction == "together" else [midi[1]]
+        return {each.id: keys if isinstance(each, KeysInput) else [choice.value] for each in inputs}
+
     def _made(
         self,
         question: Question,
@@ -436,6 +444,7 @@ class IntervalByEar:
                 "partial": question.settings["partial"],
             },
             told,
+            {_STEP: self._solution(inputs, choice, midi, direction)},
         )
 
     def mark(self, item: Item, answer: Answer) -> Mark:

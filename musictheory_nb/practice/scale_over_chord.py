@@ -11,12 +11,10 @@ from musictheory_nb.errors import ExerciseError, TheoryError
 from musictheory_nb.practice.chord_scale_facts import (
     REASONS,
     ChordScaleFacts,
-    FittingScale,
-    avoid_sentence,
+    OfferedScale,
     chord_scale_facts,
-    split_question,
 )
-from musictheory_nb.practice.counting_words import listed, sentence
+from musictheory_nb.practice.counting_words import listed
 from musictheory_nb.practice.draw import WHOLE_EXERCISE, Draw
 from musictheory_nb.practice.excerpt import TIMBRES, Excerpt, ExcerptChord, ExcerptMeasure, ExcerptNote, ExcerptPart
 from musictheory_nb.practice.family import Question, Setting, credit_table, described
@@ -26,7 +24,7 @@ from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.response import Answer, ChoiceInput, Option, Response, Step
 from musictheory_nb.practice.visiting_order import visiting_order
 from musictheory_nb.theory.chord import Chord
-from musictheory_nb.theory.key import Key
+from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.pitch_name import PitchName
 from musictheory_nb.theory.scale import Scale
 
@@ -171,23 +169,24 @@ def _order(
     return tuple(_on_root(roots[place], *rows[kind]) for kind, place in zip(kinds, places, strict=True))
 
 
-@lru_cache(maxsize=1024)
-def _chord_alone(symbol: str, timbre: str) -> Excerpt:
+@lru_cache(maxsize=2048)
+def _chord_requests(symbol: str, display: str, timbre: str) -> tuple[MediaRequest, MediaRequest]:
     pitches = [pitch.name for pitch in Chord(symbol).pitches(_ALONE)]
-    return Excerpt.melody(pitches, together=True, timbre=timbre, chord=symbol)
+    alone = Excerpt.melody(pitches, together=True, timbre=timbre, chord=symbol)
+    return MediaRequest("sound", alone, "Hear the chord"), MediaRequest("notation", alone, f"The chord {display}")
 
 
-def _run(scale: Scale) -> list[str]:
+@lru_cache(maxsize=512)
+def _run(scale: str) -> tuple[str, ...]:
     """Return the scale up one octave, its first note at the top again."""
-    pitches = scale.pitches(4)
-    last = pitches[-1]
-    if last.chromatic - pitches[0].chromatic != 12:
+    pitches = Scale(scale).pitches(4)
+    if pitches[-1].chromatic - pitches[0].chromatic != 12:
         pitches = [*pitches, pitches[0].up("P8")]
-    return [pitch.name for pitch in pitches]
+    return tuple(pitch.name for pitch in pitches)
 
 
-@lru_cache(maxsize=4096)
-def _scale_over(symbol: str, scale: Scale, timbre: str) -> Excerpt:
+@lru_cache(maxsize=8192)
+def _scale_over(symbol: str, scale: str, label: str, timbre: str) -> MediaRequest:
     """Return the scale in quavers over the chord held below."""
     run = _run(scale)
     length = Fraction(len(run), 2)
@@ -195,28 +194,50 @@ def _scale_over(symbol: str, scale: Scale, timbre: str) -> Excerpt:
     below = tuple(pitch.name for pitch in Chord(symbol).pitches(_UNDER))
     notes.append(ExcerptNote(1, 0, Fraction(0), length, below))
     metre = f"{len(run) // 2}/4" if len(run) % 2 == 0 else f"{len(run)}/8"
-    return Excerpt(
+    excerpt = Excerpt(
         (ExcerptPart("scale", "treble", timbre=timbre), ExcerptPart("chord", "bass", timbre="held")),
         (ExcerptMeasure("1", length, metre),),
         tuple(notes),
         (ExcerptChord(0, Fraction(0), symbol),),
         tempo=_SCALE_TEMPO,
     )
+    return MediaRequest("sound", excerpt, label)
 
 
-@lru_cache(maxsize=1024)
-def _scale_alone(symbol: str, scale: Scale, timbre: str) -> Excerpt:
-    run = _run(scale)
-    return Excerpt.melody(run, [Fraction(1, 2)] * len(run), timbre=timbre, chord=symbol, tempo=int(_SCALE_TEMPO))
+@lru_cache(maxsize=2048)
+def _answered(text: str, timbre: str) -> MediaRequest:
+    """Return the first choice written out, the notes to avoid marked."""
+    facts = chord_scale_facts(text)
+    first = facts.fitting[0]
+    run = _run(first.name)
+    line = Excerpt.melody(run, [Fraction(1, 2)] * len(run), timbre=timbre, chord=facts.symbol, tempo=int(_SCALE_TEMPO))
+    avoid = first.avoid_classes if first.reasons else ()
+    marked = tuple(at for at, name in enumerate(run) if Pitch(name).pitch_class in avoid)
+    label = f"{first.display} over {facts.display}" + (", notes to avoid marked" if marked else "")
+    return MediaRequest("notation", line, label, "answered", marked=marked)
 
 
-def _note_names(root: PitchName, chord: Chord, scales: Iterable[Scale]) -> dict[int, str]:
+@lru_cache(maxsize=2048)
+def _option(value: str, label: str) -> Option:
+    return Option(value, label)
+
+
+@lru_cache(maxsize=512)
+def _note_option(name: str) -> Option:
+    return Option(name, PitchName(name).display)
+
+
+@lru_cache(maxsize=8)
+def _reason_options(suspended: bool) -> tuple[Option, ...]:
+    return tuple(Option(case, words) for case, words in REASONS.items() if case != "fourth" or suspended)
+
+
+def _note_names(facts: ChordScaleFacts, scales: Iterable[OfferedScale]) -> dict[int, str]:
     """Return one name for each pitch class of the scales, the chord's own first, in order from the root up."""
-    names: dict[int, str] = {}
-    for name in (*(tone.pitch_name for tone in chord.tones), *(n for scale in scales for n in scale.pitch_names)):
-        names.setdefault(name.pitch_class, name.name)
-    sounding = {pitch for scale in scales for pitch in scale.pitch_classes}
-    return {pitch: names[pitch] for pitch in sorted(sounding, key=lambda each: (each - root.pitch_class) % 12)}
+    names = {pitch: name for scale in reversed(list(scales)) for pitch, name in reversed(scale.notes)}
+    names.update((pitch, name) for pitch, name in facts.tones if pitch in names)
+    around = ((facts.root + above) % 12 for above in range(12))
+    return {pitch: names[pitch] for pitch in around if pitch in names}
 
 
 @dataclass(frozen=True)
@@ -273,100 +294,70 @@ class ScaleOverChord:
             tuple(settings["roots"]),
         )[question.index]
         facts = chord_scale_facts(text)
-        symbol = facts.chord.symbol
         draw = question.draw()
         fitting = self._fitting(facts, draw, settings["offered"])
         lacking = self._lacking(facts, draw, settings["offered"] - len(fitting))
-        scales = draw.shuffled([fit.scale for fit in fitting] + [scale for scale, _ in lacking])
+        scales = draw.shuffled([*fitting, *lacking])
         first, timbre = fitting[0], settings["timbre"]
-        alone = _chord_alone(symbol, timbre)
-        shown = facts.chord.display
-        media = [
-            MediaRequest("sound", alone, "Hear the chord"),
-            MediaRequest("notation", alone, f"The chord {shown}"),
-        ]
-        for scale in scales:
-            label = f"Hear {scale.display} over the chord"
-            media.append(MediaRequest("sound", _scale_over(symbol, scale, timbre), label))
-        classes = [PitchName(name).pitch_class for name in first.avoid]
-        line = _scale_alone(symbol, first.scale, timbre)
-        marked = tuple(
-            at
-            for at, name in enumerate(_run(first.scale))
-            if PitchName(name.rstrip("0123456789")).pitch_class in classes
-        )
-        caption = f"{first.scale.display} over {shown}" + (
-            ", notes to avoid marked" if marked and first.reasons else ""
-        )
-        media.append(MediaRequest("notation", line, caption, "answered", marked=marked if first.reasons else ()))
         asked = [step for step in STEPS if step in settings["ask"] and (step == "scales" or first.reasons)]
-        names = _note_names(first.scale.tonic, facts.chord, scales)
-        key: dict[str, JSON] = {
-            "chord": text,
-            "fitting": [fit.scale.name for fit in fitting],
-            "steps": asked,
-            "notes": [self._truth(fit, names) for fit in fitting],
-            "lacking": {scale.name: list(missing) for scale, missing in lacking},
-        }
+        names = _note_names(facts, scales)
+        media = (
+            *_chord_requests(facts.symbol, facts.display, timbre),
+            *(
+                _scale_over(facts.symbol, scale.name, f"Hear {scale.display} over the chord", timbre)
+                for scale in scales
+            ),
+            _answered(text, timbre),
+        )
+        told = [f"First choice over {facts.shown}: {first.display}.", *(scale.told for scale in (*fitting, *lacking))]
         return Item(
             question.exercise,
             question.index,
-            f"Hear and see the chord {shown}{_in_key(facts.key)}. Which of these scales fit it?",
-            tuple(media),
-            Response(tuple(self._step(step, scales, names, facts.chord) for step in asked)),
-            key,
-            self._explanation(facts, fitting, lacking),
+            f"Hear and see the chord {facts.shown}. Which of these scales fit it?",
+            media,
+            Response(tuple(self._step(step, scales, names, facts.is_suspended) for step in asked)),
+            {
+                "chord": text,
+                "fitting": [fit.name for fit in fitting],
+                "steps": asked,
+                "notes": [self._truth(fit, names) for fit in fitting],
+                "lacking": {scale.name: list(scale.missing) for scale in lacking},
+            },
+            " ".join(told),
         )
 
     @staticmethod
-    def _fitting(facts: ChordScaleFacts, draw: Draw, offered: int) -> list[FittingScale]:
-        """Return the first choice and, by chance, others that fit; the last scale offered never fits."""
+    def _fitting(facts: ChordScaleFacts, draw: Draw, offered: int) -> list[OfferedScale]:
+        """Return the first choice and, by chance, others that fit; at least one scale offered never fits."""
         most = min(MOST_FITTING, len(facts.fitting), offered - 1)
         extra = draw.integer(most)
         return [facts.fitting[0], *draw.shuffled(facts.fitting[1:])[:extra]]
 
     @staticmethod
-    def _lacking(facts: ChordScaleFacts, draw: Draw, count: int) -> list[tuple[Scale, tuple[str, ...]]]:
+    def _lacking(facts: ChordScaleFacts, draw: Draw, count: int) -> list[OfferedScale]:
         """Return scales that do not fit: half of them, where there are as many, lack one tone only."""
         shuffled = draw.shuffled(facts.lacking)
-        near = [row for row in shuffled if len(row[1]) == 1][: (count + 1) // 2]
-        return near + [row for row in shuffled if row not in near][: count - len(near)]
+        near = [scale for scale in shuffled if len(scale.missing) == 1][: (count + 1) // 2]
+        return near + [scale for scale in shuffled if scale not in near][: count - len(near)]
 
     @staticmethod
-    def _truth(fit: FittingScale, names: Mapping[int, str]) -> dict[str, JSON]:
-        notes = [names[PitchName(name).pitch_class] for name in fit.avoid]
-        return {"avoid": notes or [_NO_NOTE], "why": list(fit.reasons)}
+    def _truth(fit: OfferedScale, names: Mapping[int, str]) -> dict[str, JSON]:
+        return {"avoid": [names[pitch] for pitch in fit.avoid_classes] or [_NO_NOTE], "why": list(fit.reasons)}
 
     @staticmethod
-    def _step(step: str, scales: Sequence[Scale], names: Mapping[int, str], chord: Chord) -> Step:
+    def _step(step: str, scales: Sequence[OfferedScale], names: Mapping[int, str], suspended: bool) -> Step:
         if step == "scales":
-            options = tuple(Option(scale.name, scale.display) for scale in scales)
+            options = tuple(_option(scale.name, scale.display) for scale in scales)
             return Step(step, "Which of these scales fit the chord? Mark all that do.", (ChoiceInput(options, True),))
         if step == "avoid":
-            options = (
-                *(Option(name, PitchName(name).display) for name in names.values()),
-                Option(_NO_NOTE, "No note"),
-            )
+            options = (*map(_note_option, names.values()), _option(_NO_NOTE, "No note"))
             label = (
                 "Think of the scale that comes first for this chord. Which of its notes are better not held against the "
                 "chord? Mark all, or “No note”."
             )
             return Step(step, label, (ChoiceInput(options, True),))
-        suspended = any(tone.degree == "4" for tone in chord.tones)
-        options = tuple(Option(case, words) for case, words in REASONS.items() if case != "fourth" or suspended)
-        return Step(step, "Why these notes, or none? Mark all reasons that hold.", (ChoiceInput(options, True),))
-
-    @staticmethod
-    def _explanation(
-        facts: ChordScaleFacts, fitting: Sequence[FittingScale], lacking: Sequence[tuple[Scale, tuple[str, ...]]]
-    ) -> str:
-        where = f"{facts.chord.display}{_in_key(facts.key)}"
-        told = [f"First choice over {where}: {fitting[0].scale.display}. {sentence(fitting[0].why)}"]
-        told.append(avoid_sentence(fitting[0]))
-        told += [f"{fit.scale.display} fits, too: {fit.why}" for fit in fitting[1:]]
-        for scale, missing in lacking:
-            told.append(f"{scale.display} does not fit: it lacks {listed([PitchName(n).display for n in missing])}.")
-        return " ".join(filter(None, told))
+        label = "Why these notes, or none? Mark all reasons that hold."
+        return Step(step, label, (ChoiceInput(_reason_options(suspended), True),))
 
     def mark(self, item: Item, answer: Answer) -> Mark:
         """Return the mark of an answer that has passed ``item.response.check``."""
@@ -416,8 +407,7 @@ class ScaleOverChord:
         """Return (a scale that fits, the one marked instead), or the notes to avoid; None for a full score."""
         scores = _step_scores(item, answer)
         chosen, fitting = answer["scales"]["choice"], item.key["fitting"]
-        symbol, key = split_question(item.key["chord"])
-        shown = Chord(symbol).display + _in_key(key)
+        shown = chord_scale_facts(item.key["chord"]).shown
         if wrong := [name for name in chosen if name not in fitting]:
             return f"{_shown(fitting[0])} over {shown}", _shown(wrong[0])
         if missed := [name for name in fitting if name not in chosen]:
@@ -430,12 +420,6 @@ class ScaleOverChord:
                 )
                 return f"{'avoid' if step == 'avoid' else 'reason'} over {shown}: {right}", given
         return None
-
-
-@lru_cache(maxsize=64)
-def _in_key(key: str) -> str:
-    """Return the key as it stands behind a chord."""
-    return f" in {Key(key).display}" if key else ""
 
 
 def _options(item: Item) -> tuple[Option, ...]:

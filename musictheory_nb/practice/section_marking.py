@@ -317,6 +317,7 @@ class SectionMarking:
                 "variants": settings["variants"],
             },
             piece.explain,
+            {_STEP: {"sections": [[start, label] for start, label in piece.division]}},
         )
 
     def mark(self, item: Item, answer: Answer) -> Mark:
