@@ -203,12 +203,18 @@ def _taught(frame: Frame, key: Key | None, next_chord: Chord | None) -> Iterator
 
 def _of_key(frame: Frame, key: Key, alone: tuple[Pairing, ...]) -> Iterator[Pairing]:
     """First scale of the key that holds the chord, begun on the chord's root; its notes as taught for the chord alone."""
-    for scale in key_scales(key):
+    scales = key_scales(key)
+    if frame.root.is_enharmonic_to(key.tonic):  # the chord at rest takes the melodic before the harmonic minor
+        scales = (*scales[:1], *reversed(scales[1:]))
+    for scale in scales:
         if frame.root.pitch_class in scale.pitch_classes:
             kind = mode_of(scale.type, scale.pitch_classes.index(frame.root.pitch_class) + 1)
             if not frame.missing_from(kind):
                 taught = next((pairing for pairing in alone if pairing.kind == kind), Pairing(kind))
-                yield replace(taught, why=f"It is {scale.display}, begun on {frame.root.display}.")
+                begun = (
+                    "the scale of the key" if kind == scale.type else f"{scale.display}, begun on {frame.root.display}"
+                )
+                yield replace(taught, why=f"It is {begun}.")
                 return
 
 
