@@ -146,6 +146,9 @@ def _events(draft: Draft, place: _Place) -> NoteTable:
     onset = np.where(whole == 1, 0, np.where(rest, np.minimum(onset, room), onset))
     duration = np.where(whole == 1, room, np.where(rest, np.minimum(duration, room - onset), duration))
     kept = ~rest | (duration > 0)
+    held = np.zeros(int(event.max(initial=0)) + 1, dtype=np.int64)
+    np.maximum.at(held, event, fermata)  # a fermata above a chord holds all its notes
+    fermata = held[event]
     sounding = move_pitches(step, alter, octave, chromatic, diatonic)
     start = starts[measure] + onset
     table = np.stack(

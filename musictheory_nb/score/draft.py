@@ -47,12 +47,14 @@ class DraftPart:
 class DraftMeasure:
     """What all parts together say of one measure.
 
-    `content` is how far the longest part reaches, in ticks, rests and all; `sounding` how far its notes reach.
+    `content` is how far the longest part reaches, in ticks, rests and empty space and all; `filled` how far its notes
+    and rests reach; `sounding` how far its notes reach.
     """
 
     printed: str = ""
     implicit: bool = False
     content: int = 0
+    filled: int = 0
     sounding: int = 0
     metre: str = ""
     full: int = 0

@@ -27,7 +27,8 @@ class CountedMeasure:
 def measure_lengths(measures: list[DraftMeasure], ticks_per_quarter: int) -> list[tuple[int, int, str]]:
     """Return length, full length and metre of each measure.
 
-    An empty measure is as long as its metre asks for, and so is one that only rests overfill.
+    An empty measure is as long as its metre asks for, and so is one that only rests overfill. A last measure that
+    only empty space makes full is as long as what stands in it, if that and the pickup make one bar.
     """
     found = []
     metre, full = "", 0
@@ -38,6 +39,9 @@ def measure_lengths(measures: list[DraftMeasure], ticks_per_quarter: int) -> lis
         if 0 < full < length and measure.sounding <= full:
             length = full
         found.append((length, full or length, metre))
+    filled = measures[-1].filled
+    if len(found) > 1 and 0 < found[0][0] < found[0][1] == found[-1][1] == found[0][0] + filled:
+        found[-1] = (filled, *found[-1][1:])
     return found
 
 
@@ -91,9 +95,11 @@ def _plain_number(text: str) -> int | None:
 
 def _number(measures: list[DraftMeasure], found: list[CountedMeasure]) -> None:
     printed = [_plain_number(measure.printed) for measure in measures]
+    implicit = [measure.implicit for measure in measures]
+    if 2 * sum(implicit) > len(measures) + 1:
+        implicit = [False] * len(measures)  # a file that says so of every measure says nothing
     uncounted = [
-        counted.continues or (counted.is_pickup and (at == 0 or measures[at].implicit))
-        for at, counted in enumerate(found)
+        counted.continues or implicit[at] or (counted.is_pickup and at == 0) for at, counted in enumerate(found)
     ]
     values = [number for number, skip in zip(printed, uncounted, strict=True) if not skip]
     recount = all(value is None for value in values) or (len(values) > 1 and len(set(values)) == 1)

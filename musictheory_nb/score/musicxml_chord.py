@@ -106,6 +106,23 @@ def _with_degrees(base: str, kind: str, degrees: list[tuple[int, int, str]]) -> 
     return base + altered + "".join(f"({text})" for text in bracketed)
 
 
+def symbol_text(root: str, kind: str, degrees: list[tuple[int, int, str]], printed: str = "") -> str:
+    """Return chart text, without a bass, of root, MusicXML kind and degrees (value, alteration, how).
+
+    Examples
+    --------
+    >>> symbol_text("G", "dominant", [(9, 1, "add"), (13, -1, "add")]), symbol_text("C", "major-sixth", [(9, 0, "add")])
+    ('G7#9b13', 'C6/9')
+    """
+    if kind in KIND_TEXT:
+        return root + _with_degrees(KIND_TEXT[kind], kind, degrees)
+    if kind in _NAMED_KINDS:
+        return f"{root}({kind})"
+    if degrees:
+        return root + _with_degrees("", "other", degrees)
+    return root + (printed or f"({kind})")
+
+
 def chord_text(harmony: ElementTree.Element) -> tuple[str, str] | None:
     """Return chart text and kind of a ``harmony`` element; None if it names no root (a Roman numeral, say).
 
@@ -152,14 +169,7 @@ def chord_text(harmony: ElementTree.Element) -> tuple[str, str] | None:
             )
             for degree in holder.findall("degree")
         ]
-        if kind in KIND_TEXT:
-            text = root + _with_degrees(KIND_TEXT[kind], kind, degrees)
-        elif kind in _NAMED_KINDS:
-            text = f"{root}({kind})"
-        elif degrees:
-            text = root + _with_degrees("", "other", degrees)
-        else:
-            text = root + (printed or f"({kind})")
+        text = symbol_text(root, kind, degrees, printed)
         bass = _name(holder, "bass")
         texts.append(f"{text}/{bass}" if bass and bass != root else text)
         kinds.append(kind)

@@ -116,6 +116,7 @@ class _PartReader:
         self.measure = 0
         self.cursor = 0
         self.reach = 0  # as far as notes and rests go; a whole-measure rest goes as far as the measure, not farther
+        self.filled = 0
         self.sounding = 0
         self.previous_onset = 0
         self.voices: dict[str, int] = {}
@@ -131,7 +132,7 @@ class _PartReader:
             draft_measure = self.draft.measures[index]
             draft_measure.printed = draft_measure.printed or self.number
             draft_measure.implicit = draft_measure.implicit or measure.get("implicit") == "yes"
-            self.cursor = self.reach = self.sounding = self.previous_onset = 0
+            self.cursor = self.reach = self.filled = self.sounding = self.previous_onset = 0
             try:
                 for child in measure:
                     self._read(child, draft_measure)
@@ -143,6 +144,7 @@ class _PartReader:
                     f"{MAX_MEASURE_QUARTERS} quarters"
                 )
             draft_measure.content = max(draft_measure.content, self.reach)
+            draft_measure.filled = max(draft_measure.filled, self.filled)
             draft_measure.sounding = max(draft_measure.sounding, self.sounding)
             if self.metre and not draft_measure.metre:
                 draft_measure.metre, draft_measure.full = self.metre, self.full
@@ -284,6 +286,7 @@ class _PartReader:
             self.cursor += duration
             if not (whole and self.full):
                 self.reach = max(self.reach, self.cursor)
+                self.filled = max(self.filled, self.cursor)
             if kind != _REST:
                 self.sounding = max(self.sounding, self.cursor)
         self.part.staves = max(self.part.staves, staff)

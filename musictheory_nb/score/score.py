@@ -5,7 +5,7 @@ them. Measures and parts are named by index, from 0; people name measures by num
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
 
@@ -15,6 +15,8 @@ from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.measure import Measure
 from musictheory_nb.score.note_table import NoteTable
 from musictheory_nb.score.part import Part
+from musictheory_nb.score.played_order import play_order
+from musictheory_nb.score.played_score import lasting_marks, played_events, played_marks, played_measures
 from musictheory_nb.score.score_mark import (
     ChordSymbol,
     Clef,
@@ -24,6 +26,7 @@ from musictheory_nb.score.score_mark import (
     Transposition,
     Words,
 )
+from musictheory_nb.score.tie import joined
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,6 +79,47 @@ class Score:
     def length(self) -> Fraction:
         """Quarters from the start to the end, as written."""
         return self.measures[-1].end
+
+    @cached_property
+    def joined_notes(self) -> NoteTable:
+        """The notes that are played, each chain of tied notes as one."""
+        return joined(self.notes)
+
+    @cached_property
+    def play_order(self) -> tuple[int, ...]:
+        """Indices of the measures in the order in which players play them (`played_order`)."""
+        return play_order(self.measures)
+
+    def played(self) -> "Score":
+        """Return the score as it is played: repeats, endings, D.C., D.S. and coda unrolled.
+
+        Its measures keep their numbers and say which measure was written (`Measure.written`) and the how-manieth time
+        it is played (`Measure.time`); starts count from the first note played.
+
+        Raises
+        ------
+        ScoreError
+            The repeats make it longer than `played_order.MAX_PLAYED` measures.
+        """
+        return self._played
+
+    @cached_property
+    def _played(self) -> "Score":
+        order = self.play_order
+        measures = played_measures(self.measures, order)
+        starts = [measure.start for measure in measures]
+        return replace(
+            self,
+            measures=measures,
+            events=played_events(self.events, order, starts),
+            chord_symbols=played_marks(self.chord_symbols, order, starts),
+            rehearsal_marks=played_marks(self.rehearsal_marks, order, starts),
+            tempos=lasting_marks(self.tempos, order, starts, lambda mark: 0),
+            key_signatures=lasting_marks(self.key_signatures, order, starts, lambda mark: mark.part),
+            clefs=lasting_marks(self.clefs, order, starts, lambda mark: (mark.part, mark.staff)),
+            transpositions=lasting_marks(self.transpositions, order, starts, lambda mark: mark.part),
+            words=played_marks(self.words, order, starts),
+        )
 
     def measure_index(self, number: str | int) -> int:
         """Return the index of the first measure with this number, as players count.

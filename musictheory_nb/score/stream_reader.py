@@ -1,0 +1,349 @@
+"""A music21 stream to a `Draft`: the way in for ABC, Humdrum, MEI, MIDI, and for streams made in a notebook.
+
+Conventions: music21 10; its offsets and lengths are exact once read as fractions. Measures are those of the stream;
+a stream without measures is barred by its metre (4/4 without one). A part "at sounding pitch" is written back for
+its player by the instrument's transposition.
+"""
+
+import math
+import re
+from fractions import Fraction
+from functools import partial
+from typing import Any, Final
+
+from musictheory_nb.errors import ScoreError
+from musictheory_nb.score.draft import (
+    Draft,
+    DraftChord,
+    DraftClef,
+    DraftKey,
+    DraftMeasure,
+    DraftNote,
+    DraftPart,
+    DraftSign,
+    DraftTempo,
+    DraftText,
+    DraftTransposition,
+)
+from musictheory_nb.score.note_table import KINDS
+from musictheory_nb.score.road_words import road_kind
+from musictheory_nb.score.stream_mark import read_barlines, read_mark
+from musictheory_nb.theory.pitch_grammar import STEP_INDEX
+
+#: Most ticks to a quarter.
+MAX_TICKS_PER_QUARTER: Final = 10**9
+_NOTE, _REST, _UNPITCHED, _CUE = range(len(KINDS))
+_TIES: Final = {"start": 1, "stop": 2, "continue": 3}
+
+
+def read_stream(stream: Any) -> Draft:
+    """Read a music21 stream.
+
+    Raises
+    ------
+    ScoreError
+        An opus of several scores, or a stream without notes.
+    """
+    classes = stream.classes
+    if "Opus" in classes:
+        raise ScoreError(f"this is a collection of {len(stream.scores)} pieces; read one of them")
+    draft = Draft()
+    metadata = stream.metadata
+    if metadata is not None:
+        draft.title = " ".join(str(metadata.title or metadata.movementName or "").split())
+        draft.composer = " ".join(str(metadata.composer or "").split())
+    parts = list(stream.parts) if "Score" in classes else []
+    if not parts:
+        parts = [stream]
+    barred = [_with_measures(part) for part in parts]
+    players = _players(stream, parts)
+    reader = _StreamReader(draft)
+    for (index, staff), (measures, part) in zip(players, barred, strict=True):
+        reader.read_part(part, measures, index, staff)
+    reader.finish()
+    return draft
+
+
+def _with_measures(part: Any) -> tuple[list[Any], Any]:
+    measures = list(part.getElementsByClass("Measure"))
+    if not measures and "Measure" in part.classes:
+        measures = [part]
+    if not measures:
+        # music21 splits notes at barlines and ties them; the copy leaves the caller's stream as it was.
+        part = part.makeNotation(inPlace=False)
+        measures = list(part.getElementsByClass("Measure"))
+    return measures, part
+
+
+def _players(stream: Any, parts: list[Any]) -> list[tuple[int, int]]:
+    """Return for each stream part the index of its player and its staff: staves under one brace are one player's."""
+    group_of: dict[int, int] = {}
+    for number, group in enumerate(stream.recurse().getElementsByClass("StaffGroup")):
+        members = list(group.getSpannedElements())
+        if len(members) > 1 and all("PartStaff" in member.classes for member in members):
+            for member in members:
+                group_of.setdefault(id(member), number)
+    found: list[tuple[int, int]] = []
+    index = -1
+    previous: int | None = None
+    for part in parts:
+        group = group_of.get(id(part))
+        if group is not None and group == previous:
+            found.append((index, found[-1][1] + 1))
+        else:
+            index += 1
+            found.append((index, 1))
+        previous = group
+    return found
+
+
+def exact(value: Any) -> Fraction:
+    """Return a music21 offset or length as an exact fraction.
+
+    Examples
+    --------
+    >>> exact(0.5), exact(Fraction(1, 3)), exact(0.333333)
+    (Fraction(1, 2), Fraction(1, 3), Fraction(1, 3))
+    """
+    fraction = Fraction(value)
+    return fraction if fraction.denominator <= 4096 else fraction.limit_denominator(1000)
+
+
+class _StreamReader:
+    """Collects everything in quarters first; `finish` turns it into ticks."""
+
+    def __init__(self, draft: Draft) -> None:
+        self.draft = draft
+        self.times: set[int] = {1}
+        self.rows: list[tuple[Any, ...]] = []
+        self.contents: dict[int, Fraction] = {}
+        self.sounding: dict[int, Fraction] = {}
+        self.fulls: dict[int, Fraction] = {}
+        self.marks: list[tuple[str, int, Fraction, int, tuple[Any, ...]]] = []
+        self.events = 0
+
+    def read_part(self, part: Any, measures: list[Any], index: int, staff: int) -> None:
+        """Read one staff."""
+        draft = self.draft
+        while len(draft.parts) <= index:
+            draft.parts.append(DraftPart())
+        instrument = part.getInstrument(returnDefault=False) if hasattr(part, "getInstrument") else None
+        own = draft.parts[index]
+        own.staves = max(own.staves, staff)
+        name = part.partName or (instrument.instrumentName if instrument is not None else None)
+        own.name = own.name or " ".join(str(name or "").split()) or f"Part {index + 1}"
+        own.short = own.short or " ".join(str(part.partAbbreviation or "").split())
+        if instrument is not None and instrument.midiProgram is not None:
+            own.program = int(instrument.midiProgram) + 1
+        at_sounding = part.atSoundingPitch is True
+        moved = _transposition(instrument)
+        if moved != (0, 0):
+            self.marks.append(("transposition", 0, Fraction(0), index, moved))
+        order = {id(measure): at for at, measure in enumerate(measures)}
+        for at, measure in enumerate(measures):
+            moved = self._measure(measure, at, index, staff, moved, at_sounding)
+        if staff == 1:
+            _brackets(part, order, draft.measures)
+
+    def _measure(
+        self, measure: Any, at: int, index: int, staff: int, moved: tuple[int, int], at_sounding: bool
+    ) -> tuple[int, int]:
+        draft = self.draft
+        while len(draft.measures) <= at:
+            draft.measures.append(DraftMeasure())
+        own = draft.measures[at]
+        suffix = measure.numberSuffix or ""
+        own.printed = own.printed or f"{measure.number}{suffix}"
+        own.implicit = own.implicit or bool(suffix)
+        read_barlines(measure, own)
+        voices = {id(voice): number for number, voice in enumerate(measure.voices, 1)}
+        content = sounding = Fraction(0)
+        for element in measure.recurse():
+            classes = element.classSet
+            if "Stream" in classes:
+                continue
+            onset = exact(element.getOffsetInHierarchy(measure))
+            voice = voices.get(id(element.activeSite), 1)
+            if "GeneralNote" in classes and "Harmony" not in classes:
+                end = onset + self._note(element, classes, at, index, staff, voice, onset, moved, at_sounding)
+                content = max(content, end)
+                if "Rest" not in classes:
+                    sounding = max(sounding, end)
+            elif "Instrument" in classes:
+                changed = _transposition(element)
+                if changed != moved and not (at == 0 and onset == 0):
+                    self._mark(at, onset, index, "transposition", *changed)
+                    moved = changed
+            elif "KeySignature" in classes:
+                mode = element.mode if "Key" in classes else ""
+                fifths = int(element.sharps)
+                if at_sounding:
+                    fifths -= 7 * moved[0] - 12 * moved[1]
+                if staff == 1:
+                    self._mark(at, onset, index, "key", fifths, mode or "", *moved)
+            elif "TimeSignature" in classes:
+                own.metre = own.metre or str(element.ratioString)
+                self.fulls.setdefault(at, exact(element.barDuration.quarterLength))
+            elif "Clef" in classes:
+                self._mark(at, onset, index, "clef", staff, _clef_name(element))
+            else:
+                read_mark(element, classes, partial(self._mark, at, onset, index))
+        self.contents[at] = max(self.contents.get(at, Fraction(0)), content)
+        self.sounding[at] = max(self.sounding.get(at, Fraction(0)), sounding)
+        return moved
+
+    def _mark(self, at: int, onset: Fraction, index: int, kind: str, *values: Any) -> None:
+        self.times.add(onset.denominator)
+        self.marks.append((kind, at, onset, index, values))
+
+    def _note(
+        self,
+        element: Any,
+        classes: Any,
+        at: int,
+        index: int,
+        staff: int,
+        voice: int,
+        onset: Fraction,
+        moved: tuple[int, int],
+        at_sounding: bool,
+    ) -> Fraction:
+        """Enter a note, chord or rest; return how long it lasts."""
+        duration = Fraction(0) if element.duration.isGrace else exact(element.duration.quarterLength)
+        self.times.update((onset.denominator, duration.denominator))
+        self.events += 1
+        fermata = int(any("Fermata" in expression.classes for expression in element.expressions))
+        grace = int(duration == 0)
+        heads: list[Any] = list(element.notes) if "ChordBase" in classes else [element]
+        of_chord = element.tie if all(head.tie is None for head in heads) else None
+        for head in heads:
+            said = head.tie or of_chord
+            tie = _TIES.get(said.type, 0) if said is not None else 0
+            pitch = (-1, 0, 0, 0)
+            kind = _REST if "Rest" in classes else _NOTE
+            if "Unpitched" in head.classes:
+                kind = _UNPITCHED
+            elif kind == _NOTE:
+                pitch = _pitch(head.pitch)
+            self.rows.append(
+                (kind, index, staff, voice, at, onset, duration, pitch, tie, grace, fermata, self.events, moved, at_sounding)
+            )
+        return duration
+
+    def finish(self) -> None:
+        """Turn quarters into ticks and enter everything into the draft."""
+        draft = self.draft
+        for value in (*self.fulls.values(), *self.contents.values(), *self.sounding.values()):
+            self.times.add(value.denominator)
+        unit = math.lcm(*self.times)
+        if unit > MAX_TICKS_PER_QUARTER:
+            raise ScoreError("the lengths of this score have no common unit of a sensible size; it is damaged")
+        draft.ticks_per_quarter = unit
+        for at, measure in enumerate(draft.measures):
+            measure.content = int(self.contents.get(at, Fraction(0)) * unit)
+            measure.filled = measure.content
+            measure.sounding = int(self.sounding.get(at, Fraction(0)) * unit)
+            measure.full = int(self.fulls.get(at, Fraction(0)) * unit)
+        for kind, index, staff, voice, at, onset, duration, pitch, tie, grace, fermata, event, moved, back in self.rows:
+            step, alter, octave, cents = pitch
+            if back and step >= 0 and moved != (0, 0):
+                step, alter, octave = _written(step, alter, octave, moved)
+            draft.notes.append(
+                DraftNote(
+                    kind, index, staff, voice, at, int(onset * unit), int(duration * unit), step, alter, octave, cents,
+                    tie, grace, fermata, event, *moved, 0,
+                )  # fmt: skip
+            )
+        self.marks.sort(key=lambda mark: mark[0] != "transposition")
+        for kind, at, onset, index, values in self.marks:
+            enter_mark(draft, kind, at, int(onset * unit), index, values)
+
+
+def enter_mark(draft: Draft, kind: str, at: int, ticks: int, index: int, values: tuple[Any, ...]) -> None:
+    """Enter a mark of a part at its place in ticks."""
+    if kind == "key":
+        draft.keys.append(DraftKey(at, ticks, index, *values))
+    elif kind == "clef":
+        draft.clefs.append(DraftClef(at, ticks, index, *values))
+    elif kind == "transposition":
+        draft.transpositions.append(DraftTransposition(at, ticks, index, *values))
+    elif kind == "chord":
+        moved = (0, 0) if values[0] == "none" else _moved_at(draft, at, ticks, index)
+        draft.chords.append(DraftChord(at, ticks, index, *values, *moved))
+    elif kind == "rehearsal":
+        draft.rehearsals.append(DraftText(at, ticks, index, *values))
+    elif kind == "tempo":
+        speed, text = values
+        draft.tempos.append(DraftTempo(at, ticks, speed.numerator, speed.denominator, text))
+    elif kind == "words":
+        _enter_words(draft, at, ticks, index, str(values[0])[:300])
+    elif kind == "sign":
+        sign, text = values
+        draft.signs.append(DraftSign(at, ticks, sign, "1", text, False))
+    else:
+        raise ScoreError(f"mark {kind!r}: not known")
+
+
+def _enter_words(draft: Draft, at: int, ticks: int, index: int, text: str) -> None:
+    if re.fullmatch(r"\(?\s*N\.?\s*C\.?\s*\)?", text, re.I):
+        draft.chords.append(DraftChord(at, ticks, index, "none", "N.C.", 0, 0))
+        return
+    draft.words.append(DraftText(at, ticks, index, text))
+    if kind := road_kind(text):
+        draft.signs.append(DraftSign(at, ticks, kind, "1", text, False))
+
+
+def _moved_at(draft: Draft, at: int, ticks: int, index: int) -> tuple[int, int]:
+    moved = (0, 0)
+    for change in draft.transpositions:
+        if change.part == index and (change.measure, change.onset) <= (at, ticks):
+            moved = (change.chromatic, change.diatonic)
+    return moved
+
+
+def _transposition(instrument: Any) -> tuple[int, int]:
+    if instrument is None or instrument.transposition is None:
+        return 0, 0
+    interval = instrument.transposition
+    steps = interval.generic.directed
+    return round(interval.semitones), steps - 1 if steps > 0 else steps + 1
+
+
+def _pitch(pitch: Any) -> tuple[int, int, int, int]:
+    alter = pitch.accidental.alter if pitch.accidental is not None else 0
+    semitones = math.trunc(alter) if abs(alter - math.trunc(alter)) == 0.5 else math.floor(alter + 0.5)
+    if abs(semitones) > 3:
+        raise ScoreError(f"pitch {pitch.nameWithOctave!r}: at most three sharps or flats")
+    cents = round((alter - semitones) * 100)
+    if pitch.microtone is not None:
+        cents += round(pitch.microtone.cents)
+    octave = pitch.implicitOctave
+    return STEP_INDEX[pitch.step], semitones, int(octave), cents
+
+
+def _written(step: int, alter: int, octave: int, moved: tuple[int, int]) -> tuple[int, int, int]:
+    semitones = (0, 2, 4, 5, 7, 9, 11)
+    place = octave * 7 + step - moved[1]
+    new_octave, new_step = divmod(place, 7)
+    new_alter = octave * 12 + semitones[step] + alter - moved[0] - 12 * new_octave - semitones[new_step]
+    return new_step, new_alter, new_octave
+
+
+def _clef_name(clef: Any) -> str:
+    names = {
+        ("G", 2): "treble", ("G", 1): "French violin", ("F", 4): "bass", ("F", 3): "baritone", ("F", 5): "subbass",
+        ("C", 1): "soprano", ("C", 2): "mezzo-soprano", ("C", 3): "alto", ("C", 4): "tenor", ("C", 5): "baritone",
+    }  # fmt: skip
+    name = names.get((clef.sign, clef.line))
+    if name is None:
+        return "percussion" if clef.sign == "percussion" else "none"
+    return name + {0: "", 1: "+8", -1: "-8", 2: "+15", -2: "-15"}.get(clef.octaveChange, "")
+
+
+def _brackets(part: Any, order: dict[int, int], measures: list[DraftMeasure]) -> None:
+    for bracket in part.recurse().getElementsByClass("RepeatBracket"):
+        places = sorted(order[id(member)] for member in bracket.getSpannedElements() if id(member) in order)
+        if places:
+            passes = tuple(int(number) for number in bracket.numberRange) or (0,)
+            measures[places[0]].ending_start = passes
+            measures[places[-1]].ending_stop = True
