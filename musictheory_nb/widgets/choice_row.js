@@ -3,7 +3,9 @@
 function render({ model, el }) {
   const frame = lessonWidget(model, el, "choices");
   const row = element("div", { class: "mtnb-line mtnb-choice-row" });
-  const hint = element("p", { class: "mtnb-quiet", id: freshId() });
+  const howMany = element("span", {}, "Any number may be chosen. ");
+  const keysHint = element("span", { class: "mtnb-choice-keys" });
+  const hint = element("p", { class: "mtnb-quiet", id: freshId() }, howMany, keysHint);
   frame.root.append(row, hint, frame.problem);
   let buttons = [];
 
@@ -55,8 +57,8 @@ function render({ model, el }) {
     row.replaceChildren(...buttons);
     const digits = Math.min(buttons.length, 10);
     const to = digits === 10 ? "1 to 9 and 0" : `1 to ${digits}`;
-    hint.textContent =
-      (many ? "Any number may be chosen. " : "") + `Keys: ${digits > 1 ? to : "1"} choose at once; arrow keys or a first letter move, Enter chooses.`;
+    howMany.hidden = !many;
+    keysHint.textContent = `Keys: ${digits > 1 ? to : "1"} choose at once; arrow keys or a first letter move, Enter chooses.`;
     row.setAttribute("aria-describedby", hint.id);
     paint();
   }

@@ -8,6 +8,7 @@ import ipywidgets
 from musictheory_nb.media.engraving import engrave
 from musictheory_nb.media.sound import Clip, render_sound
 from musictheory_nb.practice.media_request import MediaRequest
+from musictheory_nb.widgets.choice_field import ChoiceField
 from musictheory_nb.widgets.listening import Listening
 from musictheory_nb.widgets.notation_view import NotationView
 
@@ -86,11 +87,7 @@ class MediaBox(ipywidgets.VBox):
         )
 
     def _field_of_sounds(self, requests: Sequence[MediaRequest]) -> list[Any]:
-        field = ipywidgets.Dropdown(
-            options=[(request.label, at) for at, request in enumerate(requests)],
-            description="Hear:",
-            layout=ipywidgets.Layout(width="auto", max_width="36em"),
-        )
+        field = ChoiceField([request.label for request in requests], label="Sound")
 
         def made(_first: int, _last: int) -> Clip:
             return render_sound(requests[field.value])
@@ -102,7 +99,7 @@ class MediaBox(ipywidgets.VBox):
                 controls.wav = b""
                 controls.label = requests[field.value].label
 
-        field.observe(controls.guard(choose, "choosing the sound"), names="value")
+        field.on_change(choose)
         return [field, controls]
 
     def _by_measures(self, requests: Sequence[MediaRequest]) -> list[Any]:
@@ -133,10 +130,9 @@ class MediaBox(ipywidgets.VBox):
         return [controls] if view is None else [controls, view]
 
     def _measure_fields(self, request: MediaRequest, view: NotationView | None) -> Any:
-        numbers = [(number, at) for at, number in enumerate(_numbers(request))]
         first, last = request.span
-        start = ipywidgets.Dropdown(options=numbers, value=first, description="From:")
-        end = ipywidgets.Dropdown(options=numbers, value=last, description="To:")
+        start = ChoiceField(_numbers(request), first, label="From measure")
+        end = ChoiceField(_numbers(request), last, label="To measure")
 
         def changed(_change: Any) -> None:
             if view is not None and start.value <= end.value:
@@ -144,7 +140,7 @@ class MediaBox(ipywidgets.VBox):
                     view.svg, view.text = _notation(request, start.value, end.value)
 
         for field in (start, end):
-            field.observe(view.guard(changed, "showing the measures") if view else changed, names="value")
+            field.on_change(changed)
         return ipywidgets.HBox([start, end])
 
     def hear(self, first: int, last: int) -> None:

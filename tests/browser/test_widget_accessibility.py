@@ -1,5 +1,7 @@
-"""WCAG 2.2 level AA of all widgets in JupyterLab, light and dark, at 100 % and at 200 %: axe-core's rules, and what
-axe does not measure, with the number of the success criterion beside each check."""
+"""WCAG 2.2 level AA of all widgets in JupyterLab, light and dark, at 100 % and at 200 %.
+
+By axe-core's rules, and for what axe does not measure by checks of our own with the success criterion's number beside.
+"""
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe

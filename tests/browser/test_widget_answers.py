@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import expect
 
 SET_UP = """
+from musictheory_nb.widgets.choice_field import ChoiceField
 from musictheory_nb.widgets.choice_row import ChoiceRow
 from musictheory_nb.widgets.piano_keyboard import PianoKeyboard
 from musictheory_nb.widgets.section_strip import SectionStrip
@@ -29,9 +30,9 @@ def page(notebook):
             "marked = ChoiceRow(options[:3], value=['m3m3'], label='Marked'); marked",
             "piano = PianoKeyboard(55, 79, count=3, given=[60], label='Play three notes'); piano",
             "single = PianoKeyboard(61, 70, label='Play one note'); single",
-            "strip = SectionStrip(bars, label='Where do sections begin?'); strip.on_hear(lambda a, b: heard.append((a, b)))\n"
-            "heard = []; strip",
+            "heard = []; strip = SectionStrip(bars, label='Sections?'); strip.on_hear(lambda *ab: heard.append(ab)); strip",
             "broken = ChoiceRow(options[:3], label='Broken'); broken.on_change(lambda change: 1 / 0); broken",
+            "field = ChoiceField(['the chord', 'C Lydian', 'C altered', 'B flat'], label='Sound'); field",
         ]
     )
 
@@ -126,6 +127,17 @@ def test_failure_in_a_callback_is_told_to_the_student_and_recorded(page):
         "This did not work: ZeroDivisionError: division by zero."
     )
     assert page.python("[type(f.error).__name__ for f in broken.failures]") == ["ZeroDivisionError"]
+
+
+def test_letters_typed_in_a_field_find_an_option_and_stay_there(page):
+    field = page.output(8).get_by_label("Sound")
+    field.select_option("C Lydian")
+    page.until("field.value", 1)
+    field.focus()
+    page.page.keyboard.press("b")  # in JupyterLab b inserts a cell
+    page.until("field.value", 3)
+    page.page.keyboard.press("ArrowUp")
+    page.until("field.value", 2)
 
 
 # -- piano -------------------------------------------------------------------------------------------------------

@@ -1,6 +1,8 @@
-"""Listening controls in JupyterLab: what sounds, when, and what the student is told. Levels are read from the page's
-own audio graph; frequencies are compared with those written into the clips, and the piano's with ISO 16 (A4 = 440 Hz)
-and twelve-tone equal temperament."""
+"""Listening controls in JupyterLab: what sounds, when, and what the student is told.
+
+Levels are read from the page's own audio graph; frequencies are compared with those written into the clips, and the
+piano's with ISO 16 (A4 = 440 Hz) and twelve-tone equal temperament.
+"""
 
 import re
 

@@ -7,8 +7,10 @@ from html.parser import HTMLParser
 import nbformat
 import pytest
 from nbclient import NotebookClient
+from traitlets import TraitError
 
 from musictheory_nb.errors import ExerciseError, MediaError
+from musictheory_nb.widgets.choice_field import ChoiceField
 from musictheory_nb.widgets.choice_row import ChoiceRow
 from musictheory_nb.widgets.feedback import Feedback
 from musictheory_nb.widgets.listening import Listening
@@ -31,6 +33,7 @@ class Clip:
 def every_widget():
     return {
         "choices": ChoiceRow([{"value": "a", "label": "<A>"}], label="Which?"),
+        "field": ChoiceField(["the chord", "C Lydian"], label="Sound"),
         "piano": PianoKeyboard(60, 72, label="Play it"),
         "strip": SectionStrip(MEASURES, value=[[0, "A"], [4, "B"]], label="Where?"),
         "listening": Listening(b"RIFF", label="The interval"),
@@ -65,7 +68,13 @@ def test_stand_in_says_the_words_of_the_widget_escaped(name):
     text = Text()
     text.feed(widget._repr_mimebundle_()[0]["text/html"])
     assert text.said == widget.stand_in()
-    wanted = {"choices": "Which?: <A>", "piano": "Play it", "strip": "B from measure 4", "listening": "The interval"}
+    wanted = {
+        "choices": "Which?: <A>",
+        "field": "Sound: the chord, C Lydian",
+        "piano": "Play it",
+        "strip": "B from measure 4",
+        "listening": "The interval",
+    }
     wanted |= {"notation": "Two notes: B3, then F4", "feedback": "Right."}
     assert wanted[name] in widget.stand_in()
 
@@ -127,6 +136,15 @@ def test_choice_row_tells_its_value():
     row.on_change(lambda change: heard.append(change["new"]))
     row.value = ["M3"]
     assert heard == [["M3"]]
+
+
+@pytest.mark.parametrize("value", [2, -1])
+def test_field_refuses_what_is_not_in_its_list(value):
+    with pytest.raises(ExerciseError, match=f"value {value}"):
+        ChoiceField(["a", "b"], value)
+    field = ChoiceField(["a", "b"])
+    with pytest.raises(TraitError, match=f"value {value}; allowed: 0 to 1"):
+        field.value = value
 
 
 # -- piano -------------------------------------------------------------------------------------------------------
