@@ -8,6 +8,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 SET_UP = """
+from musictheory_nb.widgets.choice_field import ChoiceField
 from musictheory_nb.widgets.choice_row import ChoiceRow
 from musictheory_nb.widgets.feedback import Feedback
 from musictheory_nb.widgets.listening import Listening
@@ -33,6 +34,7 @@ CELLS = [
     "Feedback(verdict='partly', headline='Partly right.', lines=['A diminished fifth.'])",
     "NotationView(svg, 'B3, then F4', caption='B rises to F')",
     "wrong = ChoiceRow(o('a', 'b'), label='Problem', problem='This did not work: ValueError: no.'); wrong",
+    "ChoiceField(['the chord', 'C Lydian over it'], label='Sound')",
 ]
 
 
