@@ -46,7 +46,7 @@ def cell_text(value: str) -> str:
     >>> cell_text("=1+1"), cell_text(" @x"), cell_text("Inés")
     ("'=1+1", "' @x", 'Inés')
     """
-    risky = value.startswith(FORMULA_STARTS) or value.lstrip().startswith(FORMULA_STARTS)
+    risky = value.lstrip(" ").startswith(FORMULA_STARTS) or value.lstrip().startswith(FORMULA_STARTS)
     return f"'{value}" if risky else value
 
 

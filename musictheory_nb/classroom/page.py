@@ -82,7 +82,7 @@ def table(
     ]
     if foot:
         parts.append(element("tfoot", line(foot)))
-    return element("div", element("table", *parts), class_="wide", tabindex="0", role="region", aria_label=caption)
+    return element("div", element("table", *parts), class_="wide", tabindex="0", role="group", aria_label=caption)
 
 
 def picture(svg: str, alt: str, caption: str) -> Markup:

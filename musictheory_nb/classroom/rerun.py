@@ -107,9 +107,10 @@ async def _executed(rerun: Rerun) -> Any:
             timeout=CELL_TIMEOUT_S,
             resources={"metadata": {"path": str(work)}},
             store_widget_state=False,
-            allow_error_names=[],
+            shutdown_kernel="immediate",
         )
-        await asyncio.wait_for(client.async_execute(env=_environment(folder), cwd=str(work)), NOTEBOOK_TIMEOUT_S)
+        run = client.async_execute(env=_environment(folder), cwd=str(work), cleanup_kc=True)
+        await asyncio.wait_for(run, NOTEBOOK_TIMEOUT_S)
     return notebook
 
 

@@ -1,0 +1,175 @@
+"""Handing out: nothing is overwritten, seeds stay, and old copies stay gradable."""
+
+import hashlib
+import json
+import os
+from dataclasses import replace
+
+import pytest
+
+from musictheory_nb.classroom.due_time import read_due
+from musictheory_nb.classroom.handout import hand_out
+from musictheory_nb.classroom.lesson_notebook import read_lesson
+from musictheory_nb.classroom.manifest import load_manifest, manifest_path
+from musictheory_nb.classroom.mark_class import mark_class
+from musictheory_nb.classroom.roster import Student
+from musictheory_nb.errors import ClassroomError, ManifestError
+
+NEW = Student("dee-moss", "Dee Moss")
+
+
+def tree(folder):
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def students_of(classroom):
+    return tuple(copy.student for copy in classroom.manifest.copies)
+
+
+def test_one_folder_and_copy_for_each_student_and_the_manifest_outside(classroom):
+    assert sorted(tree(classroom.folder)) == [
+        "ada-quill/read-intervals.ipynb",
+        "ben-otu/read-intervals.ipynb",
+        "cy-lark/read-intervals.ipynb",
+        "read-intervals.manifest.json",
+    ]
+    assert len({copy.seed for copy in classroom.manifest.copies}) == 3
+    assert load_manifest(manifest_path(classroom.folder, "read-intervals")) == classroom.manifest
+
+
+def test_seed_is_sha_256_of_key_student_and_lesson(classroom):
+    """Worked out here by hashlib from the docstring of `Manifest.seed_for` alone."""
+    for copy in classroom.manifest.copies:
+        text = f'["{classroom.manifest.class_key}","{copy.student.id}","read-intervals"]'
+        assert copy.seed == int(hashlib.sha256(text.encode()).hexdigest()[:12], 16)
+
+
+def test_class_keys_differ(classroom, tmp_path):
+    other = hand_out(classroom.lesson, students_of(classroom), tmp_path / "other").manifest
+    assert other.class_key != classroom.manifest.class_key
+    assert len(other.class_key) == 32
+
+
+def test_twice_changes_nothing(classroom):
+    before = tree(classroom.folder)
+    stamps = {path: path.stat().st_mtime_ns for path in classroom.folder.rglob("*")}
+    done = hand_out(classroom.lesson, students_of(classroom), classroom.folder)
+    assert (done.written, len(done.kept), done.remarks) == ((), 3, ())
+    assert tree(classroom.folder) == before
+    assert {path: path.stat().st_mtime_ns for path in classroom.folder.rglob("*")} == stamps
+
+
+def test_adding_a_student_adds_one_and_never_touches_a_notebook(classroom):
+    classroom.notebook("ada-quill").write_text("worked on", encoding="utf-8")
+    before = tree(classroom.folder)
+    done = hand_out(classroom.lesson, (NEW, *students_of(classroom)), classroom.folder)
+    after = tree(classroom.folder)
+    assert done.written == ("dee-moss",)
+    assert set(after) - set(before) == {"dee-moss/read-intervals.ipynb"}
+    assert all(after[name] == data for name, data in before.items() if not name.endswith("manifest.json"))
+    assert {copy.student.id: copy.seed for copy in done.manifest.copies if copy.student != NEW} == {
+        copy.student.id: copy.seed for copy in classroom.manifest.copies
+    }
+
+
+def test_a_student_who_leaves_stays_in_the_manifest(classroom):
+    done = hand_out(classroom.lesson, students_of(classroom)[:2], classroom.folder)
+    assert len(done.manifest.copies) == 3
+    assert done.remarks == ("no longer in the roster, but kept in the manifest: cy-lark",)
+
+
+def test_a_lost_copy_comes_back_with_the_same_seed(classroom):
+    before = tree(classroom.folder)
+    classroom.notebook("ben-otu").unlink()
+    assert hand_out(classroom.lesson, students_of(classroom), classroom.folder).written == ("ben-otu",)
+    assert tree(classroom.folder) == before
+
+
+def test_due_time_is_kept_until_a_new_one_is_given(classroom):
+    due = read_due("2026-11-01 23:59 Europe/Berlin")
+    assert hand_out(classroom.lesson, students_of(classroom), classroom.folder, due).manifest.due == due
+    assert hand_out(classroom.lesson, students_of(classroom), classroom.folder).manifest.due == due
+
+
+def test_corrected_lesson_keeps_old_copies_gradable(classroom, cells_of, save):
+    """Who has an old copy is marked by it; a new student gets the corrected lesson."""
+    classroom.record("ada-quill", classroom.lines("ada-quill", [True, True, True, False]))
+    cells = cells_of()
+    cells[3]["source"] = cells[3]["source"].replace("count=4, points=8", "count=2, points=20")
+    corrected = read_lesson(save(classroom.path, cells))
+    done = hand_out(corrected, (*students_of(classroom), NEW), classroom.folder)
+    assert done.written == ("dee-moss",)
+    assert "changed since 3 copies were handed out" in done.remarks[0]
+    marks = mark_class(corrected, done.manifest, classroom.folder)
+    by_id = {one.student.id: one for one in marks.students}
+    assert by_id["ada-quill"].points == pytest.approx(3 / 4 * 8)
+    assert (by_id["ada-quill"].points_possible, by_id["dee-moss"].points_possible) == (9.5, 21.5)
+    assert marks.problems == (
+        "the lesson was changed since it was handed out to 3 of 4 students; they are marked by the version that they got",
+    )
+    # … and it comes back when it is lost
+    old = classroom.notebook("cy-lark").read_bytes()
+    classroom.notebook("cy-lark").unlink()
+    hand_out(corrected, (*students_of(classroom), NEW), classroom.folder)
+    assert classroom.notebook("cy-lark").read_bytes() == old
+
+
+def test_copies_without_their_manifest_are_not_handed_out_over(classroom):
+    manifest_path(classroom.folder, "read-intervals").unlink()
+    with pytest.raises(ManifestError, match=r"holds copies of 'read-intervals' .* but not the manifest"):
+        hand_out(classroom.lesson, students_of(classroom), classroom.folder)
+
+
+def test_nothing_is_written_through_a_link(classroom, tmp_path):
+    outside = tmp_path / "outside"
+    outside.mkdir()
+    (classroom.folder / "dee-moss").symlink_to(outside, target_is_directory=True)
+    with pytest.raises(ClassroomError, match="is a link; nothing is written through links"):
+        hand_out(classroom.lesson, (NEW,), classroom.folder)
+    assert not list(outside.iterdir())
+
+
+def test_a_link_in_place_of_the_copy_is_left_alone(classroom, tmp_path):
+    outside = tmp_path / "outside.txt"
+    home = classroom.home("dee-moss")
+    home.mkdir()
+    (home / "read-intervals.ipynb").symlink_to(outside)
+    assert hand_out(classroom.lesson, (NEW,), classroom.folder).kept == ("dee-moss",)
+    assert not outside.exists()
+
+
+def test_no_draft_is_left_behind(classroom):
+    assert not [name for name in os.listdir(classroom.folder) if name.endswith(".part")]
+
+
+DAMAGE = [
+    (lambda data: data | {"format": 2}, "format '2' is not what a hand-out writes"),
+    (lambda data: data | {"class_key": "x"}, "class_key"),
+    (lambda data: data | {"more": 1}, "its fields are"),
+    (lambda data: data | {"due": {"utc": "tomorrow", "written": ""}}, "due"),
+    (lambda data: data | {"lessons": {}}, "the lesson that 'ada-quill' got is not kept in it"),
+    (lambda data: data | {"students": [*data["students"], data["students"][0]]}, "'ada-quill' stands in it twice"),
+    (lambda data: data | {"students": [{**data["students"][0], "id": "../x"}]}, "student 1 is not what a hand-out"),
+    (lambda data: data | {"students": [{**data["students"][0], "seed": 1.5}]}, "student 1 is not what a hand-out"),
+    (lambda data: data | {"students": [{**data["students"][0], "seed": True}]}, "student 1 is not what a hand-out"),
+    (lambda data: [data], "its fields are none"),
+]
+
+
+@pytest.mark.parametrize(("damage", "message"), DAMAGE, ids=[message for _, message in DAMAGE])
+def test_damaged_manifest_is_refused(classroom, damage, message):
+    path = manifest_path(classroom.folder, "read-intervals")
+    path.write_text(json.dumps(damage(json.loads(path.read_text(encoding="utf-8")))), encoding="utf-8")
+    with pytest.raises(ManifestError, match=message):
+        load_manifest(path)
+
+
+def test_a_version_changed_in_the_manifest_is_refused(classroom, cells_of, save):
+    cells = cells_of()
+    cells[3]["source"] = cells[3]["source"].replace("count=4", "count=5")
+    corrected = read_lesson(save(classroom.path, cells))
+    kept = dict(classroom.manifest.lessons)
+    ((digest, content),) = kept.items()
+    kept[digest] = json.loads(json.dumps(content).replace("count=4", "count=3"))
+    with pytest.raises(ManifestError, match="was changed"):
+        mark_class(corrected, replace(classroom.manifest, lessons=kept), classroom.folder)
