@@ -29,16 +29,19 @@ def _clef(pitches: Sequence[str]) -> str:
 def _excerpt(music: Music, together: bool, octave: int, tempo: int, timbre: str) -> Excerpt:
     if isinstance(music, Excerpt):
         return music
-    chord = ""
+    chord, durations = "", None
     if isinstance(music, Chord):
         pitches, together, chord = [p.name for p in music.pitches(octave)], True, music.symbol
     elif isinstance(music, Scale):
         pitches = [p.name for p in music.pitches(octave)]
+        durations = [Fraction(1, 2)] * len(pitches)
     else:
         pitches = [Pitch(one).name for one in (music.replace(",", " ").split() if isinstance(music, str) else music)]
     if not pitches:
         raise MediaError(f"music {music!r}: write notes with their octaves, as 'B3 F4'")
-    return Excerpt.melody(pitches, clef=_clef(pitches), tempo=tempo, timbre=timbre, together=together, chord=chord)
+    return Excerpt.melody(
+        pitches, durations, clef=_clef(pitches), tempo=tempo, timbre=timbre, together=together, chord=chord
+    )
 
 
 class Demonstration:
