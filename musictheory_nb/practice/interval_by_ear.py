@@ -239,9 +239,18 @@ def _order_in_excerpt(
     for place in visited:
         name = present[place]
         if not waiting[name]:
-            waiting[name] = draw.shuffled(pool[name])
+            waiting[name] = _shuffled(draw, pool[name])
         order.append(waiting[name].pop())
     return tuple(order)
+
+
+def _shuffled(draw: Draw, pairs: Sequence[NotePair]) -> list[NotePair]:
+    """Return the pairs in a drawn order, directions by turns, so that no direction crowds out the others."""
+    turns: list[tuple[int, int, NotePair]] = []
+    for rank, direction in enumerate(draw.shuffled(DIRECTIONS)):
+        same = draw.shuffled([pair for pair in pairs if pair.direction == direction])
+        turns += [(turn, rank, pair) for turn, pair in enumerate(same)]
+    return [pair for *_, pair in sorted(turns, key=lambda row: row[:2], reverse=True)]
 
 
 @lru_cache(maxsize=4096)
@@ -385,7 +394,8 @@ class IntervalByEar:
         title = f" of {excerpt.title}" if excerpt.title else ""
         listen = {"sound": "Listen to", "notation": "Look at", "both": "Listen to and look at"}[settings["present"]]
         which = "two notes of one part that sound together" if together else "two notes that follow each other"
-        ask = f"then to {which} in them" if settings["present"] == "sound" else f"where {which} are marked"
+        them = "it" if pair.measures[0] == pair.measures[1] else "them"
+        ask = f"then to {which} in {them}" if settings["present"] == "sound" else f"where {which} are marked"
         prompt = f"{listen} {where}{title}, {ask}. Which interval do these two make?"
         told = interval_sentence(pair.interval, pair.first, pair.second, pair.direction)
         told = f"In {where}, {told}"

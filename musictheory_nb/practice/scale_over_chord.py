@@ -123,13 +123,8 @@ _SETTINGS: Final = (
         list(STEPS),
         "Which steps an item has: the scales that fit, the notes to avoid, the reason. Where teachers differ about the "
         "notes to avoid, only the first is asked.",
-        "a list with 'scales', and 'avoid' or 'why' or both if you wish",
-        lambda value: (
-            isinstance(value, list)
-            and "scales" in value
-            and all(isinstance(one, str) and one in STEPS for one in value)
-            and len(set(value)) == len(value)
-        ),
+        "['scales'], ['scales', 'avoid'] or ['scales', 'avoid', 'why']",
+        lambda value: isinstance(value, list) and bool(value) and value == list(STEPS)[: len(value)],
     ),
     Setting(
         "timbre",

@@ -163,7 +163,8 @@ def _piece(excerpt: Excerpt, rows_text: str, show_marks: bool) -> _Piece:
         raise ExerciseError(
             f"sections {[row[0] for row in rows]}: the measures must ascend as they stand in the excerpt"
         )
-    if starts[0] == 1 and excerpt.measures[0].length < excerpt.measures[1].length:
+    written = starts[0]
+    if written == 1 and excerpt.measures[0].length < excerpt.measures[1].length:
         starts[0] = 0  # a pickup belongs to the first section
     if starts[0] != 0:
         raise ExerciseError(
@@ -177,7 +178,9 @@ def _piece(excerpt: Excerpt, rows_text: str, show_marks: bool) -> _Piece:
     plain = tuple(replace(measure, mark="") for measure in excerpt.measures)
     return _Piece(
         division,
-        _explanation(excerpt, division, spans, [str(row[2]) if len(row) == 3 else "" for row in rows]),
+        _explanation(
+            excerpt, division, ((written, ends[0]), *spans[1:]), [str(row[2]) if len(row) == 3 else "" for row in rows]
+        ),
         excerpt if show_marks or plain == excerpt.measures else replace(excerpt, measures=plain),
         replace(
             excerpt,
@@ -191,9 +194,11 @@ def _explanation(excerpt: Excerpt, division: Division, spans: Sequence[tuple[int
     """Name every section, where it begins and what happens there."""
     parts = [f"The plan is {plan_words([label for _, label in division])}."]
     seen: dict[str, list[tuple[int, int]]] = {}
-    for (start, label), span, remark in zip(division, spans, remarks, strict=True):
+    for (_, label), span, remark in zip(division, spans, remarks, strict=True):
         earlier = seen.setdefault(bare_letter(label), [])
-        evidence = barline_evidence(excerpt, start)
+        evidence = barline_evidence(excerpt, span[0])
+        if label == division[0][1] and not seen[bare_letter(label)] and span[0] > 0:
+            evidence.insert(0, "a pickup leads into it")
         evidence += return_evidence(excerpt, span, earlier) if earlier else novelty_evidence(excerpt, span)
         earlier.append(span)
         where = span_words(excerpt, *span)
@@ -336,7 +341,7 @@ class SectionMarking:
         number = [measure.number for measure in excerpt.measures]
         missed = [f"measure {number[start]} ({label})" for start, label in truth[1:] if start not in hit]
         extra = [f"measure {number[start]}" for start in marked if start not in used]
-        why = [f"{len(pairs)} of {counted(len(starts), 'boundary', 'boundaries')} found."]
+        why = [f"{len(pairs)} of {len(starts)} {'boundary' if len(starts) == 1 else 'boundaries'} found."]
         if missed:
             why.append(f"Missed: {listed(missed)}.")
         if extra:
