@@ -125,7 +125,14 @@ class Chord:
     # building from parts
 
     @classmethod
-    def _make(cls, parts: ChordParts) -> Self:
+    def from_parts(cls, parts: ChordParts) -> Self:
+        """Build from parts as the readers give them, without checking them again.
+
+        Examples
+        --------
+        >>> Chord.from_parts(Chord("C7/E").parts) == Chord("C7/E")
+        True
+        """
         self = object.__new__(cls)
         _set(self, "root", parts.root)
         _set(self, "degrees", parts.degrees)
@@ -158,7 +165,9 @@ class Chord:
         if not given:
             raise ChordError(f"chord on {name.name!r}: needs at least one degree")
         ordered = in_order(given)
-        return cls._make(ChordParts(name, ordered, lowest_tone(name, ordered) if bass is None else PitchName(bass)))
+        return cls.from_parts(
+            ChordParts(name, ordered, lowest_tone(name, ordered) if bass is None else PitchName(bass))
+        )
 
     @classmethod
     def from_harte(cls, label: str) -> Self:
@@ -169,7 +178,7 @@ class Chord:
         >>> Chord.from_harte("A:min7/b3"), Chord.from_harte("N")
         (Chord('Am7/C'), Chord('N.C.'))
         """
-        return cls._make(read_harte(label))
+        return cls.from_parts(read_harte(label))
 
     @classmethod
     def from_musicxml(
@@ -186,7 +195,7 @@ class Chord:
         >>> Chord.from_musicxml("C", "dominant", [(9, -1, "add")], bass="E"), Chord.from_musicxml(None, "none")
         (Chord('C7b9/E'), Chord('N.C.'))
         """
-        return cls._make(
+        return cls.from_parts(
             read_musicxml_kind(
                 None if root is None else PitchName(root), kind, degrees, None if bass is None else PitchName(bass)
             )
@@ -430,7 +439,7 @@ class Chord:
         by = interval if isinstance(interval, Interval) else Interval(interval)
         root, bass = self.root.up(by), self.bass.up(by)
         check_spellable(root, self.degrees, root.name + self.suffix)
-        return Chord._make(ChordParts(root, self.degrees, bass))
+        return Chord.from_parts(ChordParts(root, self.degrees, bass))
 
     def down(self, interval: Interval | str) -> "Chord":
         """The chord an interval lower; raises as `up` does.
@@ -459,7 +468,7 @@ class Chord:
         """
         if self.root is None:
             raise ChordError("chord 'N.C.': has no bass to change")
-        return Chord._make(ChordParts(self.root, self.degrees, PitchName(bass)))
+        return Chord.from_parts(ChordParts(self.root, self.degrees, PitchName(bass)))
 
     def pitches(self, lowest: Pitch | str | int = 3, *, complete: bool = False) -> tuple[Pitch, ...]:
         """The chord in close position from its bass up, to be sounded or written out.

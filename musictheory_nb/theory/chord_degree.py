@@ -48,7 +48,7 @@ DEGREE_CLASS: Final = MappingProxyType(
     {t: (_MAJOR_SEMITONES[(n - 1) % 7] + a) % 12 for t, (n, a) in DEGREE_PARTS.items()}
 )
 #: Degree from 1 to 7 by distance from the root on the line of fifths.
-_SIMPLE_DEGREES: Final = MappingProxyType({DEGREE_FIFTHS[t]: t for t, (n, _) in DEGREE_PARTS.items() if n <= 7})
+SIMPLE_DEGREES: Final = MappingProxyType({DEGREE_FIFTHS[t]: t for t, (n, _) in DEGREE_PARTS.items() if n <= 7})
 #: Every pitch name by its place on the line of fifths.
 NAMES_BY_FIFTHS: Final = MappingProxyType({n: PitchName.from_fifths(n) for n in range(-22, 27)})
 #: The same as text.
@@ -107,7 +107,7 @@ def degree_between(root: PitchName, name: PitchName) -> str:
     Traceback (most recent call last):
     musictheory_nb.errors.ChordError: bass 'E##' over root 'Cb': more than two alterations from any degree
     """
-    degree = _SIMPLE_DEGREES.get(name.fifths - root.fifths)
+    degree = SIMPLE_DEGREES.get(name.fifths - root.fifths)
     if degree is None:
         raise ChordError(f"bass {name.name!r} over root {root.name!r}: more than two alterations from any degree")
     return degree

@@ -46,12 +46,21 @@ def merge_chords(upper: ChordParts, lower: ChordParts) -> ChordParts:
     there = {DEGREE_FIFTHS[degree] for degree in degrees}
     for degree in upper.degrees:
         above = degree_between(root, degree_name(upper.root, degree))
-        if DEGREE_FIFTHS[above] not in there:
-            number, alter = DEGREE_PARTS[above]
-            if above == "1":
-                continue
-            degrees.append(DEGREE_TEXT[_TENSIONS.get(number, number), alter])
+        if DEGREE_FIFTHS[above] not in there and above != "1":
+            degrees.append(raised_degree(above))
     return ChordParts(root, in_order(degrees), lower.bass)
+
+
+def raised_degree(degree: str) -> str:
+    """Tension that stands for a simple degree above a chord; sevenths stay.
+
+    Examples
+    --------
+    >>> raised_degree("2"), raised_degree("#1"), raised_degree("b7")
+    ('9', '#8', 'b7')
+    """
+    number, alter = DEGREE_PARTS[degree]
+    return DEGREE_TEXT[_TENSIONS.get(number, number), alter]
 
 
 def split_polychord(root: PitchName, degrees: tuple[str, ...]) -> tuple[str, tuple[str, ...]] | None:

@@ -42,11 +42,13 @@ def close_position(parts: ChordParts, lowest: Pitch | str | int = 3, *, complete
     """
     if parts.root is None or parts.bass is None:
         raise ChordError("chord 'N.C.': has no pitches")
-    low = Pitch.of("C", 0, lowest) if isinstance(lowest, int) else Pitch(lowest)
     left_out = () if complete else usually_omitted(parts.degrees)
-    bass = _at_or_above(parts.bass, low)
+    if isinstance(lowest, int):
+        bass = Pitch.of(parts.bass.step, parts.bass.alter, lowest)
+    else:
+        bass = _at_or_above(parts.bass, Pitch(lowest))
     root = bass if parts.bass == parts.root else _root_near(parts.root, bass, parts)
-    pitches = {bass}
+    pitches = set()
     for degree in parts.degrees:
         if degree in left_out:
             continue
@@ -58,7 +60,7 @@ def close_position(parts: ChordParts, lowest: Pitch | str | int = 3, *, complete
             pitch = Pitch.of(pitch.step, pitch.alter, pitch.octave + 1)
         if pitch.pitch_name != bass.pitch_name:
             pitches.add(pitch)
-    return tuple(sorted(pitches))
+    return (bass, *sorted(pitches))
 
 
 def _root_near(root: PitchName, bass: Pitch, parts: ChordParts) -> Pitch:

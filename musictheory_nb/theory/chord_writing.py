@@ -15,6 +15,8 @@ from musictheory_nb.theory.pitch_name import PitchName
 #: How "no chord" is written.
 NO_CHORD_TEXT: Final = "N.C."
 _SEVENTHS: Final = ("7", "b7", "bb7")
+_Changes = tuple[list[str], list[str], list[str]]
+_NO_CHANGES: Final[_Changes] = ([], [], [])
 _POWER: Final = ("1", "5")
 _ALTERABLE: Final = (5, 9, 11, 13)
 #: Tensions that need no "add" on a chord with a sixth or seventh.
@@ -76,9 +78,11 @@ def chord_suffix(degrees: tuple[str, ...]) -> str:
     named = QUALITY_BY_DEGREES.get(degrees)
     if named is not None:
         return named.suffix
-    suffix, changes = "", _changes(BASE_QUALITIES[0].degrees, degrees)
-    best = (_weight(changes), 3)
-    for base in BASE_QUALITIES[1:]:
+    suffix, changes, best = "", _NO_CHANGES, (1e9, 0)
+    third = "3" if "3" in degrees else "b3" if "b3" in degrees else ""
+    for base in BASE_QUALITIES:
+        if (base.degrees == _POWER and "5" not in degrees) or (third not in base.degrees and third):
+            continue
         these = _changes(base.degrees, degrees)
         rank = (_weight(these), len(base.degrees))
         if rank < best:
@@ -90,9 +94,6 @@ def chord_suffix(degrees: tuple[str, ...]) -> str:
     ):
         return suffix + tail[0]
     return f"{suffix}({','.join(tail)})"
-
-
-_Changes = tuple[list[str], list[str], list[str]]
 
 
 def _changes(base: tuple[str, ...], degrees: tuple[str, ...]) -> _Changes:
