@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Self
 
-from musictheory_nb.errors import PitchError, ScaleError
+from musictheory_nb.errors import ScaleError
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.pitch_name import HasPitchClass, PitchName
 from musictheory_nb.theory.scale_catalogue import ScaleType, mode_of
@@ -22,11 +22,9 @@ from musictheory_nb.theory.scale_degree import (
     read_degree,
 )
 from musictheory_nb.theory.scale_name import read_scale_name, read_scale_text
+from musictheory_nb.theory.scale_note import name_of, pitch_above, plain_fifths
 
 __all__ = ["Scale", "by_brightness"]
-
-#: Beyond these places a name has a double accidental.
-_FLATTEST_PLAIN, _SHARPEST_PLAIN = -8, 12
 
 _set = object.__setattr__
 
@@ -93,7 +91,7 @@ diminished; write which
             chord_fifths = [degree_fifths(degree) for degree in kind.as_chord_tones()]
             low, high = min(low, *chord_fifths), max(high, *chord_fifths)
         if place + low < LOWEST_FIFTHS or place + high > HIGHEST_FIFTHS:
-            nearer = PitchName.from_fifths(_plain_fifths(place))
+            nearer = PitchName.from_fifths(plain_fifths(place))
             raise ScaleError(
                 f"scale '{tonic.name} {called}': a note would need four accidentals; write '{nearer.name} {called}'"
             )
@@ -197,6 +195,17 @@ diminished; write which
         return [name.name for name in self.pitch_names]
 
     @property
+    def plain_names(self) -> list[str]:
+        """Names of the notes with every double accidental respelled, as players read symmetric and far-off scales.
+
+        Examples
+        --------
+        >>> Scale("F# half-whole diminished").names[:4], Scale("F# half-whole diminished").plain_names[:4]
+        (['F#', 'G', 'G##', 'A#'], ['F#', 'G', 'A', 'A#'])
+        """
+        return [PitchName.from_fifths(plain_fifths(name.fifths)).name for name in self.pitch_names]
+
+    @property
     def descending_names(self) -> list[str]:
         """Names of the notes on the way down, from the tonic to the note above the lower tonic.
 
@@ -272,7 +281,7 @@ diminished; write which
         parent, _ = read_scale_name(self.type.parent)
         place = self.tonic.fifths - parent.fifths[self.mode_number - 1]
         if len(parent.degrees) != 7:  # not one letter a degree: the plainer spelling
-            place = _plain_fifths(place)
+            place = plain_fifths(place)
         return Scale.of(PitchName.from_fifths(place), parent, called=self.type.parent)
 
     @property
@@ -287,7 +296,7 @@ diminished; write which
         parent = self.parent
         names = parent.pitch_names
         if len(names) != 7:
-            names = tuple(PitchName.from_fifths(_plain_fifths(name.fifths)) for name in names)
+            names = tuple(PitchName.from_fifths(plain_fifths(name.fifths)) for name in names)
         return [parent, *(Scale.of(names[i], mode_of(parent.type, i + 1)) for i in range(1, len(names)))]
 
     def pitches(self, octave: int = 4, *, descending: bool = False) -> list[Pitch]:
@@ -314,7 +323,7 @@ diminished; write which
         """
         low = Pitch.from_name(self.tonic, octave)
         names = reversed(self._descending()[1:]) if descending else self.pitch_names[1:]
-        rising = [low, *(_above(low, name) for name in names), Pitch.from_name(self.tonic, octave + 1)]
+        rising = [low, *(pitch_above(low, name) for name in names), Pitch.from_name(self.tonic, octave + 1)]
         return rising[::-1] if descending else rising
 
     def degree_of(self, note: "PitchName | Pitch | str") -> str:
@@ -333,7 +342,7 @@ diminished; write which
         Traceback (most recent call last):
         musictheory_nb.errors.ScaleError: note 'D': not in C altered, which has C Db Eb Fb Gb Ab Bb
         """
-        name = _name_of(note)
+        name = name_of(note)
         names = self.pitch_names
         if name in names:
             return self._degrees()[names.index(name)]
@@ -350,7 +359,7 @@ diminished; write which
         >>> Scale("C altered").holds("E"), Scale("C altered").holds("D")
         (True, False)
         """
-        sound = _name_of(note).pitch_class if isinstance(note, str) else note.pitch_class
+        sound = name_of(note).pitch_class if isinstance(note, str) else note.pitch_class
         return sound in self.pitch_classes
 
     def on(self, tonic: PitchName | str) -> "Scale":
@@ -398,30 +407,3 @@ def by_brightness(scales: Iterable[Scale]) -> list[Scale]:
     ['Lydian', 'major', 'Mixolydian', 'Dorian', 'Aeolian', 'Phrygian', 'Locrian']
     """
     return sorted(scales, key=lambda scale: -scale.brightness)
-
-
-def _plain_fifths(place: int) -> int:
-    """Move a place on the line of fifths by enharmonic steps until its name has no double accidental."""
-    while place < _FLATTEST_PLAIN:
-        place += 12
-    while place > _SHARPEST_PLAIN:
-        place -= 12
-    return place
-
-
-def _above(low: Pitch, name: PitchName) -> Pitch:
-    """Nearest pitch of that name above `low`, by letter."""
-    pitch = Pitch.from_name(name, low.octave)
-    return pitch if pitch.diatonic >= low.diatonic else Pitch.from_name(name, low.octave + 1)
-
-
-def _name_of(note: object) -> PitchName:
-    """Spelled name of a note, octave or not."""
-    if isinstance(note, PitchName):
-        return note
-    if isinstance(note, Pitch):
-        return note.pitch_name
-    try:
-        return PitchName(note)  # type: ignore[arg-type]
-    except PitchError:
-        return Pitch(note).pitch_name  # type: ignore[arg-type]

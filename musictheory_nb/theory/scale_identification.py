@@ -2,7 +2,7 @@
 
 A reading costs, in the units below, what speaks against it; the cheapest comes first, and between equals the order of
 the catalogue decides. Notes outside the scale weigh most, then a tonic that is not among the notes, then notes of the
-scale that are missing, then a rare scale, then notes spelled otherwise.
+scale that are missing, then a rare scale (unless its notes are exactly those given), then notes spelled otherwise.
 """
 
 from collections.abc import Iterable, Sequence
@@ -231,7 +231,8 @@ def _rank(
         for tonic, kind_cost, order, kind in scales[index]:
             if fixed is not None and tonic != fixed.pitch_class:
                 continue
-            total = cost + kind_cost + (0 if fixed else tonic_costs[tonic])
+            rare = kind_cost if cost else 0  # where the notes are exactly the scale's, it may be as rare as it likes
+            total = cost + rare + (0 if fixed else tonic_costs[tonic])
             if total > worst:
                 continue
             place = fixed.fifths if fixed else by_sound[tonic] if given >> tonic & 1 else _nearest(tonic, middle)
