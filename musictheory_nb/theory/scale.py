@@ -14,13 +14,7 @@ from musictheory_nb.errors import ScaleError
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.pitch_name import HasPitchClass, PitchName
 from musictheory_nb.theory.scale_catalogue import ScaleType, mode_of
-from musictheory_nb.theory.scale_degree import (
-    HIGHEST_FIFTHS,
-    LOWEST_FIFTHS,
-    degree_fifths,
-    display_degree,
-    read_degree,
-)
+from musictheory_nb.theory.scale_degree import HIGHEST_FIFTHS, LOWEST_FIFTHS, degree_fifths, display_degree, read_degree
 from musictheory_nb.theory.scale_name import read_scale_name, read_scale_text
 from musictheory_nb.theory.scale_note import name_of, pitch_above, plain_fifths
 

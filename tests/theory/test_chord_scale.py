@@ -136,10 +136,7 @@ def test_published_tensions_and_avoid_notes(row, text, setting):
 @pytest.mark.parametrize(("row", "text", "setting"), [case for case in CASES if case[0] in DISPUTED])
 def test_disputed_rows_give_the_taught_notes_and_say_that_teachers_differ(row, text, setting):
     published, found = ROWS[row], scales_for(text, **setting)
-    written = {DEGREE_CLASS[d] for d in found[0].chord.degrees if d in ("9", "13")}
-    if found[0].scale.tonic != found[0].chord.root:
-        written = {2}  # F/G and Dm7/G: the 9 is heard from the bass
-    assert semitones(found[0].tensions) | {1} >= degrees(published["tensions"]) - written
+    assert semitones(found[0].tensions) >= degrees(published["tensions"])
     assert semitones(found[0].avoid) == degrees(published["avoid"])
     assert any(one.disputed for one in found if one.is_taught)
 
