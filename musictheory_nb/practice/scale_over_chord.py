@@ -305,6 +305,8 @@ class ScaleOverChord:
             _answered(text, timbre),
         )
         told = [f"First choice over {facts.shown}: {first.display}.", *(scale.told for scale in (*fitting, *lacking))]
+        truths = [self._truth(fit, names) for fit in fitting]
+        right = {"scales": [fit.name for fit in fitting], **truths[0]}
         return Item(
             question.exercise,
             question.index,
@@ -315,10 +317,11 @@ class ScaleOverChord:
                 "chord": text,
                 "fitting": [fit.name for fit in fitting],
                 "steps": asked,
-                "notes": [self._truth(fit, names) for fit in fitting],
+                "notes": truths,
                 "lacking": {scale.name: list(scale.missing) for scale in lacking},
             },
             " ".join(told),
+            {step: {"choice": right[step]} for step in asked},
         )
 
     @staticmethod
