@@ -15,8 +15,8 @@ from benchmarks.comparison import Comparison
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "browser"))
 
-from lab_server import lab_server  # noqa: E402
-from notebook_page import NotebookPage, write_notebook  # noqa: E402
+from lab_server import lab_server
+from notebook_page import NotebookPage, write_notebook
 
 ROUNDS = 20
 _ARGUMENTS = ("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking")

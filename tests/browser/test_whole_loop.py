@@ -1,0 +1,142 @@
+"""Each lesson as assigned to a student: heard, answered, interrupted, reopened, finished, handed in and marked.
+
+What the answers deserve follows from the items of the manifest's seed: a right answer deserves a full mark (by
+definition), a wrong one what its family's printed table gives.
+"""
+
+import csv
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import expect
+from student_hands import Answer, Student
+
+from musictheory_nb.classroom.handout import hand_out
+from musictheory_nb.classroom.lesson_notebook import read_lesson
+from musictheory_nb.classroom.roster import Student as Pupil
+from musictheory_nb.practice.exercise import Exercise
+from musictheory_nb.practice.item import Item
+from musictheory_nb.practice.response import ChoiceInput, KeysInput
+
+LESSONS = sorted((Path(__file__).parents[2] / "lessons").glob("*.ipynb"))
+PUPIL = Pupil("ines-orta", "Inés Orta")
+
+
+def test_there_are_lessons():
+    assert len(LESSONS) >= 3
+
+
+def right_answer(item: Item, keys: bool = False) -> Answer:
+    """What the item shows as right; on the piano keys where it has them and `keys` is set."""
+    answer = {}
+    for step in item.response.steps:
+        shown = item.solution[step.id]
+        entry = step.inputs[0]
+        if keys and any(isinstance(each, KeysInput) for each in step.inputs):
+            entry = next(each for each in step.inputs if isinstance(each, KeysInput))
+        value = shown[entry.id]
+        answer[step.id] = {entry.id: value[0] if isinstance(entry, ChoiceInput) and not entry.many else value}
+    return answer
+
+
+def wrong_answer(item: Item) -> Answer:
+    """Right in all steps but the first, where a choice that is not right is taken."""
+    answer = dict(right_answer(item))
+    step = item.response.steps[0]
+    entry = step.inputs[0]
+    if isinstance(entry, ChoiceInput):
+        value = next(option.value for option in entry.options if option.value not in item.solution[step.id]["choice"])
+        answer[step.id] = {"choice": [value] if entry.many else value}
+    else:
+        answer[step.id] = {entry.id: item.solution[step.id][entry.id][:-1]}
+    return answer
+
+
+def marks(lesson: Path, folder: Path, to: Path) -> dict[str, str]:
+    """Run the grader's command and return the student's row of marks.csv."""
+    command = [sys.executable, "-m", "musictheory_nb", "mark", str(lesson), str(folder), "--to", str(to)]
+    done = subprocess.run(command, capture_output=True, text=True, encoding="utf-8", check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
+    with (to / "marks.csv").open(encoding="utf-8-sig", newline="") as file:
+        (row,) = list(csv.DictReader(file))
+    return row
+
+
+@pytest.mark.parametrize("path", LESSONS, ids=lambda path: path.stem)
+def test_lesson_from_hand_out_to_marks(path, new_page, lab, tmp_path):
+    lesson = read_lesson(path)
+    home = lab.folder / path.stem
+    done = hand_out(lesson, (PUPIL,), home)
+    (copy,) = done.manifest.copies
+    name = f"{path.stem}/{PUPIL.id}/{lesson.plan.id}.ipynb"
+    deserved: dict[str, float] = {exercise.id: 0.0 for exercise in lesson.plan.exercises}
+
+    def give(exercise: Exercise, student: Student, index: int, answer: Answer, by_keyboard: bool) -> None:
+        item = exercise.item(copy.seed, index)
+        student.answer(item, answer, by_keyboard)
+        score = exercise.mark(item, answer).score
+        assert (score == 1) == student.verdict.lstrip("✓◐✗ \n").startswith("Right"), student.verdict
+        deserved[exercise.id] += score * exercise.points / exercise.count
+
+    # -- the first sitting: by mouse, by keyboard with a wrong answer, and on the piano keys
+    page = new_page().open(name)
+    page.run_all()
+    heard = False
+    for place, exercise in enumerate(lesson.plan.exercises):
+        student = Student(page, place)
+        assert f"0 of {exercise.count} answered" in student.progress
+        if not heard and exercise.item(copy.seed, 0).media[0].kind == "sound":
+            assert page.page.evaluate("() => heard.starts") == 0  # nothing sounds before a click
+            student.listen()
+            page.page.wait_for_function("() => heard.peak() > 0.005")
+            heard = True
+        for index in range(min(3, exercise.count)):
+            item = exercise.item(copy.seed, index)
+            by_keyboard = index == 1 or place % 2 == 1
+            answer = wrong_answer(item) if index == 1 else right_answer(item, keys=index == 2)
+            give(exercise, student, index, answer, by_keyboard)
+            if index + 1 < exercise.count and index < 2:
+                student.go_on(by_keyboard)
+    assert heard
+    answered = sum(min(3, exercise.count) for exercise in lesson.plan.exercises)
+    page.page.get_by_text(f"{answered} of {lesson.plan.count} answers are in this notebook").wait_for()
+    page.save()
+    assert page.console == []
+    lab.end_sessions()  # the kernel dies
+
+    # -- the second sitting: everything is still there; the rest
+    page = new_page().open(name)
+    page.run_all()
+    for place, exercise in enumerate(lesson.plan.exercises):
+        student = Student(page, place)
+        before = min(3, exercise.count)
+        assert f"{before} of {exercise.count} answered" in student.progress
+        if before == exercise.count:
+            expect(student.exercise.locator(".mtnb-verdict-headline")).to_be_visible()
+        for index in range(before, exercise.count):
+            assert f"Question {index + 1} of {exercise.count}" in student.progress
+            give(exercise, student, index, right_answer(exercise.item(copy.seed, index)), by_keyboard=False)
+            if index + 1 < exercise.count:
+                student.go_on(by_keyboard=False)
+    page.page.get_by_text(f"{lesson.plan.count} of {lesson.plan.count} answers are in this notebook").wait_for()
+    page.save()
+    page.page.wait_for_function("() => !window.jupyterapp.shell.currentWidget.context.model.dirty")
+    assert page.console == []
+
+    # -- handed in as a folder: the marks that the answers deserve
+    row = marks(path, home, tmp_path / "marks")
+    for exercise in lesson.plan.exercises:
+        assert float(row[exercise.id]) == pytest.approx(deserved[exercise.id], abs=0.006)
+    assert row["problems"] == ""
+
+    # -- handed in as the notebook alone: the same marks
+    alone = tmp_path / "alone"
+    (alone / PUPIL.id).mkdir(parents=True)
+    shutil.copy(home / PUPIL.id / f"{lesson.plan.id}.ipynb", alone / PUPIL.id)
+    shutil.copy(done.path, alone)
+    assert not list(alone.rglob("*.jsonl"))
+    again = marks(path, alone, tmp_path / "marks-alone")
+    assert {id: again[id] for id in deserved} == {id: row[id] for id in deserved}
