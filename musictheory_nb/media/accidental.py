@@ -5,27 +5,8 @@ where a letter was altered in another octave of the same measure, the accidental
 over a barline takes its accidental along without a new one, and without effect on the notes that follow.
 """
 
-from typing import Final
-
+from musictheory_nb.media.key_signature import key_alterations
 from musictheory_nb.theory.pitch import Pitch
-
-_SHARP_ORDER: Final = "FCGDAEB"
-
-
-def key_alterations(fifths: int) -> dict[str, int]:
-    """Return the alteration of each letter under a key signature, in semitones.
-
-    Examples
-    --------
-    >>> {letter: alter for letter, alter in key_alterations(-2).items() if alter}
-    {'B': -1, 'E': -1}
-    """
-    order = _SHARP_ORDER if fifths > 0 else _SHARP_ORDER[::-1]
-    sign = 1 if fifths > 0 else -1
-    # beyond seven a signature has double accidentals
-    return {
-        letter: sign * (abs(fifths) // 7 + (order.index(letter) < abs(fifths) % 7)) for letter in sorted(_SHARP_ORDER)
-    }
 
 
 class MeasureAccidentals:

@@ -112,14 +112,16 @@ def _end(lane: Sequence[Leaf]) -> Fraction:
     return lane[-1].position + lane[-1].quarters
 
 
-def _filled(lane: Sequence[Leaf], others: Sequence[Leaf], begin: Fraction, end: Fraction, metre: Metre) -> list[Leaf]:
-    """Lane with its gaps filled by rests, or by space where one of the others sounds."""
+def _filled(
+    lane: Sequence[Leaf], others: Sequence[Leaf] | None, begin: Fraction, end: Fraction, metre: Metre
+) -> list[Leaf]:
+    """Lane with its gaps filled by rests, or by space where one of the others sounds; with None, by space alone."""
     out: list[Leaf] = []
     at = begin
     for leaf in [*lane, Leaf(end, Fraction(0))]:
         if leaf.position > at:
-            hidden = any(o.position < leaf.position and at < o.position + o.quarters for o in others)
             for span in rest_spans(at, leaf.position - at, metre):
+                hidden = others is None or any(o.position < at + span and at < o.position + o.quarters for o in others)
                 out.append(Leaf(at, span, hidden=hidden))
                 at += span
         if leaf.quarters:
@@ -277,7 +279,8 @@ def measure_layers(
     end = shift + measures[at].length
     layers = []
     for own, (_voice, lane) in enumerate(lanes):
-        others = [leaf for place, (_owner, other) in enumerate(lanes) if place != own for leaf in other]
+        # the first lane alone shows that the staff is silent
+        others = None if own else [leaf for _owner, other in lanes[1:] for leaf in other]
         full = _filled(lane, others, shift, end, metre)
         layers.append([piece for leaf in full for piece in _split(leaf, metre)])
     graces = [(index, note.voice, note.onset + shift) for index, note in notes if not note.duration and note.pitches]

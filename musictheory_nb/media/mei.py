@@ -18,8 +18,9 @@ from typing import Final
 from xml.sax.saxutils import escape, quoteattr
 
 from musictheory_nb.errors import MediaError
-from musictheory_nb.media.accidental import MeasureAccidentals, key_alterations
+from musictheory_nb.media.accidental import MeasureAccidentals
 from musictheory_nb.media.chord_text import placeholder
+from musictheory_nb.media.key_signature import cancels, written_fifths
 from musictheory_nb.media.layer import BeamNode, Leaf, Node, leaves_of, measure_layers
 from musictheory_nb.media.metre import Metre
 from musictheory_nb.media.passage import notes_by_measure
@@ -40,31 +41,12 @@ _ACCIDENTALS: Final = MappingProxyType({-3: "tf", -2: "ff", -1: "f", 0: "n", 1: 
 _SOUNDING_ACCIDENTALS: Final = MappingProxyType({**_ACCIDENTALS, 2: "ss"})
 #: Right of the barline; at it (0), verovio leaves out the measure number.
 _AT_BARLINE: Final = "0.01"
-#: Signatures beyond this many sharps or flats are written from the other side.
-_MOST_FIFTHS: Final = 7
 
 
 def _element(name: str, attributes: dict[str, str], children: Iterable[str] = ()) -> str:
     opening = name + "".join(f" {key}={quoteattr(value)}" for key, value in attributes.items() if value)
     body = "".join(children)
     return f"<{opening}>{body}</{name}>" if body else f"<{opening}/>"
-
-
-def written_fifths(fifths: int, part: ExcerptPart) -> int:
-    """Return the key signature that the player of `part` reads where the music sounds with `fifths`.
-
-    Examples
-    --------
-    >>> written_fifths(-2, ExcerptPart("Clarinet in B flat", chromatic=-2, diatonic=-1))
-    0
-    >>> written_fifths(0, ExcerptPart("Double bass", chromatic=-12, diatonic=-7))
-    0
-    """
-    # One semitone is seven fifths, one step is twelve semitones of the circle less: C to D flat is -5, C to C sharp +7.
-    moved = fifths - (7 * part.chromatic - 12 * part.diatonic)
-    if abs(moved) > _MOST_FIFTHS:
-        moved -= 12 if moved > 0 else -12
-    return moved
 
 
 def head_id(head: HeadIndex, piece: int = 0) -> str:
@@ -166,7 +148,7 @@ class _Page:
         if before.fifths != now.fifths:
             for place, part in enumerate(self.excerpt.parts):
                 old, new = written_fifths(before.fifths, part), written_fifths(now.fifths, part)
-                cancel = {"cancelaccid": "before"} if _cancels(old, new) else {}
+                cancel = {"cancelaccid": "before"} if cancels(old, new) else {}
                 key = _element("keySig", {"sig": _signature(new), **cancel})
                 staves.append(_element("staffDef", {"n": str(place + 1)}, [key]))
         if not attributes and not staves:
@@ -312,12 +294,6 @@ class _Page:
     def _is_last(self, head: HeadIndex) -> bool:
         note = self.excerpt.notes[head[0]]
         return self.excerpt.starts[note.measure] + note.onset + note.duration >= self.excerpt.starts[-1]
-
-
-def _cancels(old: int, new: int) -> bool:
-    """Whether accidentals of the old signature end with the new one."""
-    before, after = key_alterations(old), key_alterations(new)
-    return any(before[letter] and before[letter] != after[letter] and not after[letter] for letter in before)
 
 
 def _mei_duration(head: Fraction) -> str:

@@ -86,12 +86,19 @@ def rest_spans(position: Fraction, quarters: Fraction, metre: Metre) -> tuple[Fr
     >>> [str(span) for span in rest_spans(Fraction(1), Fraction(2), Metre("3/4"))]
     ['1', '1']
     """
-    spans, end = [], position + quarters
-    while position < end:
-        span = min(end, (position // metre.beat + 1) * metre.beat) - position
-        if is_dyadic(position) and is_dyadic(position + span):
-            fits = (step for step in metre.strong_steps if position % step == 0 and position + step <= end)
-            span = next((step for step in fits if is_single(step)), span)
+    end = position + quarters
+    # Before `head` and after `tail` lie the rests of tuplets that begin or end within a beat.
+    head, tail = position, end
+    if not is_dyadic(position):
+        stops = (min(end, (position // step + 1) * step) for step in metre.strong_steps)
+        head = next((stop for stop in stops if is_single(stop - position)), end)
+    if not is_dyadic(end) and head < end:
+        anchors = (end // step * step for step in metre.strong_steps if step <= metre.beat)
+        tail = next((anchor for anchor in anchors if anchor >= head and is_single(end - anchor)), head)
+    spans, at = [], head
+    while at < tail:
+        fits = (step for step in metre.strong_steps if at % step == 0 and at + step <= tail and is_single(step))
+        span = next(fits, tail - at)
         spans.append(span)
-        position += span
-    return tuple(spans)
+        at += span
+    return tuple(span for span in (head - position, *spans, end - tail) if span)

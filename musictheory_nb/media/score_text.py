@@ -10,11 +10,13 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import Final
 
-from musictheory_nb.errors import TheoryError
+from musictheory_nb.errors import IntervalError, TheoryError
 from musictheory_nb.media.chord_text import spoken_chord
+from musictheory_nb.media.key_signature import written_fifths
 from musictheory_nb.media.passage import notes_by_measure, passage
 from musictheory_nb.media.tie import excerpt_pitch
 from musictheory_nb.practice.excerpt import Excerpt, ExcerptMeasure, ExcerptNote, ExcerptPart
+from musictheory_nb.theory.interval import Interval
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.terms import check_vocabulary, duration_name, reworded
 
@@ -90,13 +92,21 @@ def _spoken_note(note: ExcerptNote, marked: bool, words: str) -> str:
     return f"{value} {sounded}{_TIES.get(note.tie, '')}{' (marked)' if marked else ''}"
 
 
-def _heading(measure: ExcerptMeasure, before: ExcerptMeasure | None) -> str:
+def _keys(fifths: int, parts: Sequence[ExcerptPart], names: Sequence[str]) -> str:
+    """Return the key signatures of all staves: the commonest, and who reads another."""
+    read = [written_fifths(fifths, part) for part in parts]
+    most = max(read, key=read.count)
+    others = [f"{name}: {spoken_key(own)}" for name, own in zip(names, read, strict=True) if own != most]
+    return spoken_key(most) + (f" ({'; '.join(others)})" if others else "")
+
+
+def _heading(measure: ExcerptMeasure, before: ExcerptMeasure | None, keys: str) -> str:
     """Return what is printed at the left of a measure: number, metre, key, marks and barline."""
     parts = ["Pickup measure" if measure.number == "0" else f"Measure {measure.number}"]
     if before is None or before.metre != measure.metre:
         parts.append(measure.metre if before is None else f"time signature {measure.metre}")
     if before is None or before.fifths != measure.fifths:
-        parts.append(spoken_key(measure.fifths) if before is None else f"key signature {spoken_key(measure.fifths)}")
+        parts.append(keys if before is None else f"key signature {keys}")
     if measure.mark:
         parts.append(f"rehearsal mark {measure.mark}")
     if measure.ending and (before is None or before.ending != measure.ending):
@@ -127,6 +137,21 @@ def _voices(notes: Sequence[tuple[int, ExcerptNote]], marked: Collection[int], w
         line = ", ".join(_spoken_note(note, index in marked, words) for index, note in own)
         spoken.append(f"voice {at + 1}: {line}" if len(voices) > 1 else line)
     return "; ".join(spoken)
+
+
+def _opening(name: str, part: ExcerptPart) -> str:
+    """Return what stands at the left of a staff: its name, its clef, and how it sounds where it transposes."""
+    clef = _CLEF_NAMES.get(part.clef, f"{part.clef} clef")
+    told = f"{name}, {clef}" if name else clef.capitalize()
+    if not (part.chromatic or part.diatonic):
+        return told
+    way = "higher" if part.chromatic > 0 else "lower"
+    try:
+        interval = Interval.from_steps(abs(part.diatonic), abs(part.chromatic)).name
+    except IntervalError:  # a score may say what no interval is called
+        return f"{told}, sounding {abs(part.chromatic)} half steps {way}"
+    article = "an" if interval[0] in "aeiou" else "a"
+    return f"{told}, sounding {article} {interval} {way}"
 
 
 def _names(parts: Sequence[ExcerptPart]) -> list[str]:
@@ -189,11 +214,11 @@ def describe(
     music = shown.excerpt
     places = notes_by_measure(music)
     names = _names(music.parts)
-    clefs = [_CLEF_NAMES.get(part.clef, f"{part.clef} clef") for part in music.parts]
-    opening = [f"{name}, {clef}" if name else clef.capitalize() for name, clef in zip(names, clefs, strict=True)]
+    opening = [_opening(name, part) for name, part in zip(names, music.parts, strict=True)]
     sentences = [f"{music.title}." if music.title else "", "; ".join(opening) + "."]
     for at, measure in enumerate(music.measures):
-        heading = reworded(_heading(measure, music.measures[at - 1] if at else None), words)
+        keys = _keys(measure.fifths, music.parts, names)
+        heading = reworded(_heading(measure, music.measures[at - 1] if at else None, keys), words)
         chords = [f"{spoken_chord(c.text)} on {_beat(c.onset, measure)}" for c in music.chords if c.measure == at]
         lines = []
         for part, name in enumerate(names):
