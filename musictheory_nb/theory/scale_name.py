@@ -110,6 +110,7 @@ _MODE_OF: Final = re.compile(
 )
 _MODE_NUMBER: Final = re.compile(r"(?P<scale>.+?)[\s,]+mode\s+(?P<number>\w+)\s*", re.I)
 _FROM_NOTE: Final = re.compile(r"(?P<scale>.+?)[\s,]+(?:from|starting on|begun on)\s+(?P<note>[A-G][#b♯♭]*)\s*")
+_UNPARTED: Final = re.compile(r"(?P<tonic>[A-G](?:#{1,2}|b{1,2}|♯|♭)?)(?P<name>\S.*)")
 _ORDINAL: Final = re.compile(r"(?P<digits>\d{1,2})(?:st|nd|rd|th)?|(?P<word>[a-z]+)", re.I)
 _ROMAN: Final = MappingProxyType({"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7})
 _COURSE_NUMBER: Final = re.compile(r"(?P<parent>mm|hm|hmaj)(?P<number>[1-7])")
@@ -238,7 +239,7 @@ melodic minor; write which
 
 
 def _refuse_name(key: str, tonic: str, shown: str) -> NoReturn:
-    near = get_close_matches(key, [*_names(), *_ambiguous()], n=3, cutoff=0.6)
+    near = get_close_matches(key, [*_names(), *_ambiguous()], n=3, cutoff=0.7)
     written: list[str] = []
     for match in near:
         written += [_names()[match][1]] if match in _names() else _ambiguous()[match]
@@ -352,6 +353,8 @@ def read_scale_text(text: str) -> tuple[PitchName, ScaleType, str]:
 def _refuse_without_tonic(text: str) -> NoReturn:
     if (key := _key(text)) in _names() or key in _ambiguous():
         raise ScaleError(f"scale {text!r}: has no tonic; write 'C {text.strip()}' for the one on C")
+    if (match := _UNPARTED.fullmatch(text.strip())) and _key(match["name"]) in _names():
+        raise ScaleError(f"scale {text!r}: part tonic and name; write '{match['tonic']} {match['name'].lstrip('-')}'")
     raise ScaleError(f"scale {text!r}: write a tonic and a name, such as 'C Lydian dominant'")
 
 

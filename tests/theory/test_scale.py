@@ -228,6 +228,8 @@ def test_ambiguous_name_is_refused_with_readings_that_read(name):
         ("C", "'C major'"),
         ("C4 major", r"a scale has no octave; write 'C major', then .pitches\(4\)"),
         ("C lidian", "'C Lydian'"),
+        ("Cmajor", "part tonic and name; write 'C major'"),
+        ("BbLydian dominant", "part tonic and name; write 'Bb Lydian dominant'"),
         ("C mixolidian", "'C Mixolydian'"),
         ("H altered", "write 'B'"),
         ("", "write a tonic and a name"),
