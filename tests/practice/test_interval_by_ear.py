@@ -81,7 +81,9 @@ def test_spelling_is_sensible(name):
         assert not {low.name, high.name} & {"E#", "B#", "Cb", "Fb"}
 
 
-@pytest.mark.parametrize("chosen", [{}, {"intervals": ["P4", "A4", "d5", "P5"]}, {"intervals": ["m2", "A1", "M2", "m3"]}])
+@pytest.mark.parametrize(
+    "chosen", [{}, {"intervals": ["P4", "A4", "d5", "P5"]}, {"intervals": ["m2", "A1", "M2", "m3"]}]
+)
 def test_questions_are_spread_over_the_pool_and_none_sounds_like_the_one_before(chosen):
     pool = chosen.get("intervals", SIMPLE)
     made = exercise(len(pool) * 3, **chosen)
