@@ -34,6 +34,12 @@ MAX_ROWS: Final = 60
 MARKS_NAME: Final = "marks.csv"
 REPORT_NAME: Final = "report.html"
 
+
+def _help(*paragraphs: str) -> str:
+    """Return help whose paragraphs are as wide as the screen, whatever the width of this file."""
+    return "\n\n".join(paragraphs)
+
+
 app = typer.Typer(
     name="musictheory-nb",
     help="Music theory lessons in Jupyter notebooks: open them, hand them out, and mark what comes back.",
@@ -70,7 +76,11 @@ LessonArgument = Annotated[
 
 
 @app.command(
-    epilog="Example:  musictheory-nb lab lessons",
+    help=_help(
+        "Open JupyterLab on the lessons.",
+        "Whatever else is written goes on to JupyterLab, such as --no-browser or --port 8899.",
+    ),
+    epilog="Example:\n\nmusictheory-nb lab lessons",
     context_settings={"allow_extra_args": True, "ignore_unknown_options": True},
 )
 def lab(
@@ -79,10 +89,7 @@ def lab(
         Path | None, typer.Argument(metavar="[FOLDER]", help="A folder or notebook; by default the bundled lessons.")
     ] = None,
 ) -> None:
-    """Open JupyterLab on the lessons.
-
-    Whatever else is written goes on to JupyterLab, such as --no-browser or --port 8899.
-    """
+    """Open JupyterLab on the lessons."""
     from musictheory_nb.classroom.lesson_folder import lesson_folder
 
     place = folder if folder is not None else lesson_folder()
@@ -99,8 +106,12 @@ def lab(
 
 
 @app.command(
-    epilog="Example:  musictheory-nb handout lessons/01_hear_the_tritone.ipynb --roster class.csv --to term1 "
-    '--due "2026-11-01 23:59 Europe/Berlin"'
+    help=_help(
+        "Make a copy of a lesson for each student, each with items of its own, and the teacher's manifest.",
+        "Nothing that is there is overwritten: run it again to add a student. Keep FOLDER/<lesson>.manifest.json to "
+        "yourself, and keep it: marking goes by it.",
+    ),
+    epilog="Example:\n\nmusictheory-nb handout lessons/01_hear_the_tritone.ipynb --roster class.csv --to term1",
 )
 def handout(
     lesson: LessonArgument,
@@ -115,11 +126,7 @@ def handout(
     ] = "",
     encoding: Annotated[str, typer.Option(metavar="NAME", help="Encoding of the roster, where it is not UTF-8.")] = "",
 ) -> None:
-    """Make a copy of a lesson for each student, each with items of its own, and the teacher's manifest.
-
-    Nothing that is there is overwritten: run it again to add a student. Keep FOLDER/<lesson>.manifest.json to yourself,
-    and keep it: marking goes by it.
-    """
+    """Make a copy of a lesson for each student, and the teacher's manifest."""
     from musictheory_nb.classroom.due_time import read_due
     from musictheory_nb.classroom.handout import hand_out
     from musictheory_nb.classroom.lesson_folder import find_lesson
@@ -141,7 +148,15 @@ def handout(
     console.print(Text(f"Manifest, for the teacher alone: {done.path}"))
 
 
-@app.command(epilog="Example:  musictheory-nb mark lessons/01_hear_the_tritone.ipynb term1 --to marks")
+@app.command(
+    help=_help(
+        "Mark what a class has handed in.",
+        "Marks are worked out from the recorded answers, by the teacher's exercises and the manifest. Nothing that a "
+        "student handed in is run, and what it says of itself has no effect; whatever is wrong with it is a line in the "
+        "report.",
+    ),
+    epilog="Example:\n\nmusictheory-nb mark lessons/01_hear_the_tritone.ipynb term1 --to marks",
+)
 def mark(
     lesson: LessonArgument,
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="What was handed in: one folder for each student.")],
@@ -158,11 +173,7 @@ def mark(
         ),
     ] = None,
 ) -> None:
-    """Mark what a class has handed in.
-
-    Marks are worked out from the recorded answers, by the teacher's exercises and the manifest. Nothing that a student
-    handed in is run, and what it says of itself has no effect; whatever is wrong with it is a line in the report.
-    """
+    """Mark what a class has handed in."""
     from musictheory_nb.classroom.lesson_folder import find_lesson
     from musictheory_nb.classroom.lesson_notebook import read_lesson
     from musictheory_nb.classroom.manifest import HandedOut
@@ -196,17 +207,20 @@ def mark(
     _check_failed([marks])
 
 
-@app.command(epilog="Example:  musictheory-nb demo --to demo-class")
+@app.command(
+    help=_help(
+        "Show the whole loop on an invented class of twelve: hand out, answer, mark.",
+        "Every bundled lesson is handed out, and answered as students of different strength would. In the folder are "
+        "then marks.csv, report.html, and under class/ the students' folders and the manifests.",
+    ),
+    epilog="Example:\n\nmusictheory-nb demo --to demo-class",
+)
 def demo(
     to: Annotated[
         Path | None, typer.Option("--to", metavar="FOLDER", help="A new folder; by default demo-class, here.")
     ] = None,
 ) -> None:
-    """Show the whole loop on an invented class of twelve: hand out, answer, mark.
-
-    Every bundled lesson is handed out; the answers are written as students of different strength would give them. In the
-    folder are then marks.csv, report.html, and the class's own folders and manifests under class/.
-    """
+    """Show the whole loop on an invented class of twelve."""
     from musictheory_nb.classroom.demo_class import CLASS, HOME, demo_homework
     from musictheory_nb.classroom.lesson_folder import bundled_lessons
     from musictheory_nb.classroom.lesson_notebook import read_lesson
@@ -235,7 +249,8 @@ def _free_name(name: str) -> Path:
 
 def _progress() -> Progress:
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
-    return Progress(*columns, console=Console(stderr=True), transient=True)
+    console = Console(stderr=True)
+    return Progress(*columns, console=console, transient=True, disable=not console.is_terminal)
 
 
 def _check_apart(to: Path, folder: Path, students: Sequence[str]) -> None:

@@ -34,7 +34,11 @@ SETUP = (
 )
 FIRST = f'lesson.exercise("first", "interval-by-ear", count=4, points=8, settings={SETTINGS!r})'
 SECOND = f"lesson.exercise('second', 'interval-by-ear', count=2, points=1.5, settings={SETTINGS!r})"
-CLASS = (Student("ada-quill", "Ada Quill", "ada@school.example"), Student("ben-otu", "Ben Otu"), Student("cy-lark", "Cy Lark"))
+CLASS = (
+    Student("ada-quill", "Ada Quill", "ada@school.example"),
+    Student("ben-otu", "Ben Otu"),
+    Student("cy-lark", "Cy Lark"),
+)
 
 
 def code(source: str, *tags: str) -> dict:

@@ -4,6 +4,7 @@ import base64
 import hashlib
 import re
 from html.parser import HTMLParser
+from itertools import pairwise
 
 import pytest
 
@@ -15,7 +16,7 @@ from musictheory_nb.classroom.roster import Student
 VOID = {"meta", "img", "br", "hr", "link", "input"}
 HOSTILE = [
     "<script>alert(1)</script>",
-    "\"><img src=x onerror=alert(1)>",
+    '"><img src=x onerror=alert(1)>',
     "</style><script>alert(1)</script>",
     "' onmouseover='alert(1)",
     "=1+1",
@@ -65,7 +66,9 @@ def marks_of(name: str, *, words: str = "perfect fifth", lesson: str = "read-int
         StudentMarks(Student("ben", "Ben"), (ExerciseMarks("first", (None,) * 4, 8.0),)),
         StudentMarks(Student("cy", "Cy"), problems=("NOT MARKED",), failed=True),
     )
-    return ClassMarks(lesson, words, "sha256:" + "0" * 64, (("first", "Intervals by ear"),), students, problems=(words,))
+    return ClassMarks(
+        lesson, words, "sha256:" + "0" * 64, (("first", "Intervals by ear"),), students, problems=(words,)
+    )
 
 
 @pytest.fixture(scope="module")
@@ -113,7 +116,7 @@ def test_headings_go_down_by_one(page):
     levels = [int(tag[1]) for tag, _ in page.found if re.fullmatch(r"h[1-6]", tag)]
     assert levels[0] == 1
     assert levels.count(1) == 1
-    assert all(later - earlier <= 1 for earlier, later in zip(levels, levels[1:], strict=False))
+    assert all(later - earlier <= 1 for earlier, later in pairwise(levels))
 
 
 @pytest.mark.parametrize("lessons", [1, 2])

@@ -59,7 +59,7 @@ def test_other_marks_are_told_item_by_item(worked):
     raised = rerun_of(worked, worked.lesson, (True, True, True))
     (result,) = rerun_all([Rerun(honest.lesson, honest.copy, honest.answers, raised.marked)])
     assert result.problems == ("first item 2: marked 1.0, in the notebook 0.0",)
-    with pytest.raises(RerunError, match="disagrees for 1 of 1 students: ada-quill: first item 2: marked 1.0"):
+    with pytest.raises(RerunError, match=r"disagrees for 1 of 1 students: ada-quill: first item 2: marked 1\.0"):
         check_agreement([result])
     marks = ClassMarks("x", "X", "", (), tuple(worked.marks().values()))
     after = with_rerun(marks, [result])

@@ -1,0 +1,228 @@
+"""The command line: help with an example, plain errors, exit statuses, and nothing imported from where it is started."""
+
+import csv
+import io
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from musictheory_nb.classroom.lesson_notebook import read_lesson
+from musictheory_nb.cli import STATUSES, main
+
+COMMANDS = ["lab", "handout", "mark", "demo"]
+ROSTER = "student,name,email\nada-quill,Ada Quill,ada@school.example\nben-otu,Ben Otu,\n"
+
+
+@pytest.fixture
+def run(monkeypatch, capsys):
+    """Return a function that runs the command line and returns (exit status, output, errors)."""
+    monkeypatch.setenv("COLUMNS", "100")
+
+    def call(*arguments: object) -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "argv", ["musictheory-nb", *map(str, arguments)])
+        with pytest.raises(SystemExit) as ended:
+            main()
+        told = capsys.readouterr()
+        return int(ended.value.code or 0), told.out, told.err
+
+    return call
+
+
+@pytest.fixture
+def roster(tmp_path) -> Path:
+    path = tmp_path / "class.csv"
+    path.write_text(ROSTER, encoding="utf-8")
+    return path
+
+
+def script() -> str:
+    """The console script that pip installed beside this Python."""
+    found = shutil.which("musictheory-nb", path=str(Path(sys.executable).parent))
+    assert found, "the package is not installed beside this Python"
+    return found
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_help_of_each_command_has_an_example(run, command):
+    status, out, _ = run(command, "--help")
+    assert status == 0
+    assert f"Example: musictheory-nb {command}" in " ".join(out.split())
+
+
+def test_help_says_what_the_exit_statuses_mean(run):
+    status, out, _ = run("--help")
+    assert status == 0
+    told = " ".join(out.split())
+    assert all(f"{number} {words}" in told for number, words in STATUSES.items())
+    assert all(command in told for command in COMMANDS)
+
+
+def test_version_is_the_installed_one(run):
+    from importlib.metadata import version
+
+    assert run("--version")[:2] == (0, f"musictheory-nb {version('musictheory-nb')}\n")
+
+
+def test_from_handout_to_marks(run, lesson_path, roster, tmp_path, classroom):
+    folder, out = tmp_path / "term2", tmp_path / "marks"
+    due = "2026-11-01 23:59 Europe/Berlin"
+    status, told, _ = run("handout", lesson_path, "--roster", roster, "--to", folder, "--due", due)
+    assert status == 0
+    assert "Read intervals: 2 copies written, 0 left as they were" in told
+    assert "2026-11-01T22:59:00Z" in told
+    status, told, _ = run("handout", lesson_path, "--roster", roster, "--to", folder)
+    assert "0 copies written, 2 left as they were" in told
+    status, told, errors = run("mark", lesson_path, folder, "--to", out)
+    assert (status, errors) == (0, "")
+    assert sorted(path.name for path in out.iterdir()) == ["marks.csv", "report.html"]
+    with (out / "marks.csv").open(encoding="utf-8", newline="") as file:
+        assert [row["student"] for row in csv.DictReader(file)] == ["ada-quill", "ben-otu"]
+
+
+def test_marks_are_what_the_answers_deserve(run, classroom, tmp_path):
+    classroom.record("ada-quill", classroom.lines("ada-quill", [True, True, True, False]))
+    status, told, _ = run("mark", classroom.path, classroom.folder, "--to", tmp_path / "out")
+    assert status == 0
+    with (tmp_path / "out" / "marks.csv").open(encoding="utf-8", newline="") as file:
+        rows = {row["student"]: row for row in csv.DictReader(file)}
+    assert (rows["ada-quill"]["points"], rows["ada-quill"]["first"]) == ("6", "6")  # 3 of 4 items, 8 points
+    assert "6.00" in told
+
+
+def test_rerun_agrees_or_ends_with_its_own_status(run, classroom, tmp_path, monkeypatch):
+    classroom.record("ada-quill", classroom.lines("ada-quill", [True, False]))
+    arguments = ("mark", classroom.path, classroom.folder, "--to", tmp_path / "out", "--rerun")
+    status, told, _ = run(*arguments)
+    assert status == 0
+    assert "Re-run: 1 students with answers, the same marks" in told
+    from musictheory_nb.classroom import rerun as module
+
+    monkeypatch.setattr(module, "marks_data", lambda marked: {"first": [1.0, 1.0, None, None], "second": [None, None]})
+    status, told, errors = run(*arguments)
+    assert status == 3
+    assert "Error: the re-run disagrees for 1 of 1 students: ada-quill: first item 2" in errors
+    assert "re-run: first item 2" in (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
+
+
+ERRORS = [
+    (["mark", "nowhere.ipynb", ".", "--to", "out"], "lesson 'nowhere.ipynb'"),
+    (["handout", "nowhere.ipynb", "--roster", "x.csv", "--to", "out"], "lesson 'nowhere.ipynb'"),
+    (["handout", "LESSON", "--roster", "x.csv", "--to", "out"], "roster 'x.csv' cannot be opened"),
+    (["handout", "LESSON", "--roster", "ROSTER", "--to", "out", "--due", "23:59"], "due '23:59': write date, time"),
+    (["handout", "LESSON", "--roster", "ROSTER", "--to", "ROSTER"], "cannot be made"),
+    (["mark", "LESSON", "empty", "--to", "out"], "manifest 'empty/read-intervals.manifest.json' cannot be opened"),
+    (["mark", "FOLDER/ada-quill/read-intervals.ipynb", "FOLDER", "--to", "out"], "this is the copy of 'ada-quill'"),
+    (["mark", "LESSON", "FOLDER", "--to", "FOLDER/ada-quill/out"], "lies in the folder of 'ada-quill'"),
+    (["lab", "nowhere"], "'nowhere': there is no such folder or notebook"),
+]
+
+
+@pytest.mark.parametrize(("arguments", "message"), ERRORS, ids=[message[:40] for _, message in ERRORS])
+def test_errors_are_one_line_and_status_1(run, classroom, roster, tmp_path, monkeypatch, arguments, message):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "empty").mkdir()
+    names = {"LESSON": str(classroom.path), "ROSTER": str(roster), "FOLDER": str(classroom.folder)}
+    given = []
+    for argument in arguments:
+        for name, value in names.items():
+            argument = argument.replace(name, value)
+        given.append(argument)
+    status, out, errors = run(*given)
+    assert status == 1
+    assert errors.startswith("Error: ")
+    assert errors.count("\n") == 1
+    assert message in errors
+    assert "Traceback" not in out + errors
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize("arguments", [["mark"], ["handout", "x.ipynb"], ["sing"], ["demo", "--loud"]])
+def test_wrong_commands_end_with_status_2(run, arguments):
+    assert run(*arguments)[0] == 2
+
+
+def test_names_of_students_are_no_markup_on_the_screen(run, lesson_path, tmp_path):
+    roster = tmp_path / "class.csv"
+    roster.write_text("name\n[bold red]Ada[/bold red]\n\x1b[31mBen\n", encoding="utf-8")
+    run("handout", lesson_path, "--roster", roster, "--to", tmp_path / "t")
+    _, out, _ = run("mark", lesson_path, tmp_path / "t", "--to", tmp_path / "out")
+    assert "[bold red]Ada[/bold red]" in out
+    assert "\x1b" not in out
+
+
+TRAP = "import pathlib\npathlib.Path({place!r}).write_text(__name__)\n"
+#: Modules that a grader or a re-run might look for where it is started.
+NAMES = [
+    "music21",
+    "typer",
+    "rich",
+    "json",
+    "csv",
+    "statistics",
+    "numpy",
+    "matplotlib",
+    "verovio",
+    "nbclient",
+    "nbformat",
+]
+NAMES += ["ipykernel", "ipykernel_launcher", "IPython", "ipywidgets", "sitecustomize", "usercustomize"]
+
+
+@pytest.mark.parametrize("how", ["console script", "python -m"])
+def test_student_who_hands_in_modules_and_a_changed_seed_gets_two_lines_and_the_same_marks(classroom, tmp_path, how):
+    """Started in the student's own folder, with and without a re-run: neither has any effect but lines in the report."""
+    classroom.record("ada-quill", classroom.lines("ada-quill", [True, True, True, False]))
+    home = classroom.home("ada-quill")
+    trap = TRAP.format(place=str(tmp_path / "imported"))
+    for name in NAMES:
+        (home / f"{name}.py").write_text(trap, encoding="utf-8")
+    seed = classroom.copy("ada-quill").seed
+    text = classroom.notebook("ada-quill").read_text(encoding="utf-8")
+    classroom.notebook("ada-quill").write_text(text.replace(f"SEED = {seed}", "SEED = 7"), encoding="utf-8")
+    command = [script()] if how == "console script" else [sys.executable, "-m", "musictheory_nb"]
+    out = tmp_path / "out"
+    done = subprocess.run(
+        [*command, "mark", str(classroom.path), str(classroom.folder), "--to", str(out), "--rerun"],
+        cwd=home,
+        env={**os.environ, "COLUMNS": "200"},
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+        timeout=240,
+    )
+    assert (done.returncode, done.stderr) == (0, "")
+    assert not (tmp_path / "imported").exists(), (tmp_path / "imported").read_text(encoding="utf-8")
+    rows = {row["student"]: row for row in csv.DictReader(io.StringIO((out / "marks.csv").read_text(encoding="utf-8")))}
+    assert rows["ada-quill"]["points"] == "6"  # 3 of 4 items, 8 points
+    lines = rows["ada-quill"]["problems"].split(" | ")
+    assert len(lines) == len(NAMES) + 1
+    assert "music21.py lies beside the notebook; it was neither run nor imported" in lines
+    assert any("says its seed is 7" in line for line in lines)
+    report = (out / "report.html").read_text(encoding="utf-8")
+    assert "music21.py lies beside the notebook" in report
+    assert "says its seed is 7" in report
+
+
+def test_bundled_lesson_is_found_by_name_from_anywhere(tmp_path, monkeypatch):
+    from musictheory_nb.classroom.lesson_folder import bundled_lessons, find_lesson
+
+    lessons = bundled_lessons()
+    assert lessons
+    monkeypatch.chdir(tmp_path)
+    for name in (lessons[0].name, lessons[0].stem, f"lessons/{lessons[0].name}"):
+        assert find_lesson(Path(name)) == lessons[0]
+    assert read_lesson(lessons[0]).plan.count > 0
+
+
+def test_lab_opens_jupyterlab_on_the_folder(tmp_path):
+    """Its own help is answered by JupyterLab itself: the options go through."""
+    done = subprocess.run(
+        [script(), "lab", str(tmp_path), "--version"], capture_output=True, encoding="utf-8", check=False, timeout=120
+    )
+    import jupyterlab
+
+    assert (done.returncode, done.stdout.strip()) == (0, jupyterlab.__version__)
