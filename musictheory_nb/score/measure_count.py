@@ -103,7 +103,7 @@ def _number(measures: list[DraftMeasure], found: list[CountedMeasure]) -> None:
     ]
     values = [number for number, skip in zip(printed, uncounted, strict=True) if not skip]
     recount = all(value is None for value in values) or (len(values) > 1 and len(set(values)) == 1)
-    shift, last = 0, 0
+    shift, last = (-1 if printed[0] == 0 and not uncounted[0] else 0), 0  # a full first bar is bar 1
     for at, (measure, counted) in enumerate(zip(measures, found, strict=True)):
         number = printed[at]
         if uncounted[at]:

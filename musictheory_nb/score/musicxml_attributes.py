@@ -81,6 +81,18 @@ def clef_name(element: ElementTree.Element) -> str:
     return name + {0: "", 1: "+8", -1: "-8", 2: "+15", -2: "-15", 3: "+22", -3: "-22"}[octaves]
 
 
+def usual_steps(semitones: int) -> int:
+    """Return the steps that go with a transposition of which only the semitones are given.
+
+    Examples
+    --------
+    >>> usual_steps(-2), usual_steps(-3), usual_steps(12), usual_steps(-14)
+    (-1, -2, 7, -8)
+    """
+    octaves, within = divmod(abs(semitones), 12)
+    return (-1 if semitones < 0 else 1) * (7 * octaves + _USUAL_STEPS[within])
+
+
 def transposition_of(element: ElementTree.Element) -> tuple[int, int]:
     """Return semitones and steps from written to sounding pitch of a ``transpose``.
 
@@ -93,9 +105,7 @@ def transposition_of(element: ElementTree.Element) -> tuple[int, int]:
     octaves = whole_number(element.findtext("octave-change") or "0", "octave-change", -5, 5)
     diatonic_text = element.findtext("diatonic")
     if diatonic_text is None or not diatonic_text.strip():
-        sign = -1 if chromatic < 0 else 1
-        over, within = divmod(abs(chromatic), 12)
-        diatonic = sign * (7 * over + _USUAL_STEPS[within])
+        diatonic = usual_steps(chromatic)
     else:
         diatonic = whole_number(diatonic_text, "diatonic", -40, 40)
     return chromatic + 12 * octaves, diatonic + 7 * octaves

@@ -6,22 +6,10 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import Final
 
-from musictheory_nb.score.draft import Draft, DraftChord, DraftSign, DraftTempo, DraftText
+from musictheory_nb.score.draft import Draft, DraftChord, DraftMeasure, DraftSign, DraftTempo, DraftText
+from musictheory_nb.score.musicxml_note_value import NOTE_VALUES
 from musictheory_nb.score.road_words import road_kind
 
-#: Quarters of each note value of MusicXML.
-NOTE_VALUES: Final = MappingProxyType(
-    {
-        "long": Fraction(16),
-        "breve": Fraction(8),
-        "whole": Fraction(4),
-        "half": Fraction(2),
-        "quarter": Fraction(1),
-        "eighth": Fraction(1, 2),
-        "16th": Fraction(1, 4),
-        "32nd": Fraction(1, 8),
-    }
-)
 _BAR_STYLES: Final = MappingProxyType(
     {
         "light-light": "double",
@@ -50,12 +38,7 @@ def read_barline(element: ElementTree.Element, draft: Draft, measure: int, curso
             draft.measures[measure - 1].barline = style
     for child in element:
         if child.tag == "repeat":
-            if child.get("direction") == "forward":
-                at.repeat_start = True
-            else:
-                at.repeat_end = True
-                times = child.get("times", "")
-                at.times = int(times) if re.fullmatch(r"[1-9][0-9]{0,2}", times) else at.times
+            _repeat(child, draft, measure, left)
         elif child.tag == "ending":
             numbers = tuple(int(n) for n in re.findall(r"[0-9]{1,3}", child.get("number", "") or child.text or ""))
             if child.get("type") == "start":
@@ -69,6 +52,20 @@ def read_barline(element: ElementTree.Element, draft: Draft, measure: int, curso
     for attribute in ("segno", "coda"):
         if name := element.get(attribute):
             draft.signs.append(DraftSign(measure, 0 if left else cursor, attribute, name[:40], "", True))
+
+
+def _repeat(element: ElementTree.Element, draft: Draft, measure: int, left: bool) -> None:
+    """Enter a repeat sign; one that opens at the right of a measure opens the next, one that closes at the left the last."""
+    if element.get("direction") == "forward":
+        opens = measure if left else measure + 1
+        while len(draft.measures) <= opens:
+            draft.measures.append(DraftMeasure())
+        draft.measures[opens].repeat_start = True
+        return
+    closes = draft.measures[max(measure - left, 0)]
+    closes.repeat_end = True
+    times = element.get("times", "")
+    closes.times = int(times) if re.fullmatch(r"[1-9][0-9]{0,2}", times) else closes.times
 
 
 def read_sound(element: ElementTree.Element, draft: Draft, measure: int, onset: int, text: str = "") -> bool:

@@ -1,14 +1,20 @@
 """The parts that a MusicXML score names, each with its music."""
 
+import re
 import xml.etree.ElementTree as ElementTree
 
 from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.draft import Draft, DraftPart
-from musictheory_nb.score.musicxml_number import whole_number
 
 
 def _line(text: str | None) -> str:
     return " ".join((text or "").split())
+
+
+def _program(text: str | None) -> int:
+    """Return a General MIDI program from 1 to 128; 0 for none or one that does not exist: it is no part of the music."""
+    number = (text or "").strip()
+    return int(number) if re.fullmatch(r"[0-9]{1,3}", number) and 1 <= int(number) <= 128 else 0
 
 
 def read_part_list(root: ElementTree.Element, draft: Draft) -> list[ElementTree.Element | None]:
@@ -37,13 +43,12 @@ def read_part_list(root: ElementTree.Element, draft: Draft) -> list[ElementTree.
     for place, score_part in enumerate(named, 1):
         element_or_none = elements.pop(score_part.get("id", ""), None)
         name = _line(score_part.findtext("part-name")) or _line(score_part.findtext("part-name-display/display-text"))
-        program = score_part.findtext("midi-instrument/midi-program")
         draft.parts.append(
             DraftPart(
                 name=name or f"Part {place}",
                 short=_line(score_part.findtext("part-abbreviation")),
                 sound=_line(score_part.findtext("score-instrument/instrument-sound")),
-                program=whole_number(program, "midi-program", 1, 128) if (program or "").strip() else 0,
+                program=_program(score_part.findtext("midi-instrument/midi-program")),
             )
         )
         if element_or_none is None:

@@ -6,6 +6,7 @@ in divisions that may change; all are brought to one unit first. Sounding pitch 
 
 import math
 import xml.etree.ElementTree as ElementTree
+from fractions import Fraction
 from typing import Final
 
 from musictheory_nb.errors import ScoreError
@@ -22,6 +23,7 @@ from musictheory_nb.score.draft import (
 from musictheory_nb.score.musicxml_attributes import clef_name, key_of, metre_of, transposition_of
 from musictheory_nb.score.musicxml_chord import chord_text
 from musictheory_nb.score.musicxml_direction import read_barline, read_direction, read_sound
+from musictheory_nb.score.musicxml_note_value import written_value
 from musictheory_nb.score.musicxml_number import decimal_number, whole_number
 from musictheory_nb.score.musicxml_part_list import read_part_list
 from musictheory_nb.score.note_table import KINDS
@@ -84,11 +86,13 @@ def _part_wise(root: ElementTree.Element) -> ElementTree.Element:
 def _common_unit(root: ElementTree.Element) -> int:
     """Return how many ticks make a quarter, so that each time in the file is a whole number of ticks."""
     unit = 1
+    all_divisions = set()
     for element in root.iter("divisions"):
         divisions = decimal_number(element.text, "divisions")
         if divisions <= 0:
             raise ScoreError(f"divisions {(element.text or '').strip()[:40]!r}: must be above 0")
         # A duration of n divisions is n / divisions quarters.
+        all_divisions.add(divisions.numerator)
         unit = math.lcm(unit, divisions.numerator)
     for kind in root.iter("beat-type"):
         unit = math.lcm(unit, whole_number(kind.text, "beat-type", 1, 1024))
@@ -98,6 +102,12 @@ def _common_unit(root: ElementTree.Element) -> int:
             if "." in (element.text or ""):
                 places = math.lcm(places, decimal_number(element.text, tag).denominator)
     unit *= places
+    # Durations of tuplets that the divisions cannot express are rounded in the file, and read from the note values.
+    for tuplet in {(element.text or "").strip() for element in root.iter("actual-notes")}:
+        number = int(tuplet) if tuplet.isdecimal() and len(tuplet) <= 3 else 0
+        odd = number // (number & -number) if number else 1
+        if any(divisions % odd for divisions in all_divisions):
+            unit = math.lcm(unit, 32 * odd)
     if unit > MAX_TICKS_PER_QUARTER:
         raise ScoreError("the divisions of this score have no common unit of a sensible size; it is damaged")
     return unit
@@ -119,6 +129,8 @@ class _PartReader:
         self.filled = 0
         self.sounding = 0
         self.previous_onset = 0
+        self.places = [0]  # where something begins or ends in this measure; used once a duration was rounded
+        self.rounded = False
         self.voices: dict[str, int] = {}
         self.number = ""
 
@@ -132,6 +144,7 @@ class _PartReader:
             draft_measure = self.draft.measures[index]
             draft_measure.printed = draft_measure.printed or self.number
             draft_measure.implicit = draft_measure.implicit or measure.get("implicit") == "yes"
+            self.places = [0]
             self.cursor = self.reach = self.filled = self.sounding = self.previous_onset = 0
             try:
                 for child in measure:
@@ -158,6 +171,10 @@ class _PartReader:
             if self.cursor < 0:
                 self.cursor = 0
                 self._notice("a backup leads to before its start; it was taken to lead to its start")
+            elif self.rounded:
+                nearest = min(self.places, key=lambda place: abs(place - self.cursor))
+                if abs(nearest - self.cursor) < 2 * self.per_division:
+                    self.cursor = nearest
         elif tag == "forward":
             self.cursor += self._ticks(child.findtext("duration"), "duration of a forward")
             self.reach = max(self.reach, self.cursor)
@@ -239,7 +256,7 @@ class _PartReader:
         kind, step, alter, octave, cents = _NOTE, -1, 0, 0, 0
         staff = voice = 1
         duration: int | None = None
-        grace = chord = whole = 0
+        grace = chord = whole = tuplet = 0
         sounding_ties = printed_ties = fermata = 0
         for child in element:
             tag = child.tag
@@ -253,6 +270,8 @@ class _PartReader:
                 staff = whole_number(child.text or "1", "staff", 1, 20)
             elif tag == "chord":
                 chord = 1
+            elif tag == "time-modification":
+                tuplet = 1
             elif tag == "rest":
                 kind = _REST
                 whole = int(child.get("measure") == "yes")
@@ -280,10 +299,15 @@ class _PartReader:
             raise ScoreError("a note without a duration")
         elif duration == 0:
             grace = 1
+        elif tuplet:
+            duration = self._unrounded(element, duration)
+        elif chord and self.draft.notes and duration != self.draft.notes[-1].duration:
+            duration = self._of_chord(element, duration)
         onset = self.previous_onset if chord else self.cursor
         if not chord:
             self.previous_onset = onset
             self.cursor += duration
+            self.places.append(self.cursor)
             if not (whole and self.full):
                 self.reach = max(self.reach, self.cursor)
                 self.filled = max(self.filled, self.cursor)
@@ -314,6 +338,20 @@ class _PartReader:
                 whole,
             )
         )
+
+    def _unrounded(self, element: ElementTree.Element, duration: int) -> int:
+        """Return the written length of a tuplet note if the file's divisions could only come near it."""
+        value = written_value(element)
+        exact = value * self.draft.ticks_per_quarter if value is not None else None
+        if exact is None or exact.denominator != 1 or not 0 < abs(exact - duration) < self.per_division:
+            return duration
+        self.rounded = True
+        return int(exact)
+
+    def _of_chord(self, element: ElementTree.Element, duration: int) -> int:
+        """Return the length of a further note of a chord: where it is written as long as the first, it is as long."""
+        first = self.draft.notes[-1].duration
+        return first if written_value(element) == Fraction(first, self.draft.ticks_per_quarter) else duration
 
     def _voice(self, text: str | None) -> int:
         name = (text or "1").strip()

@@ -6,7 +6,6 @@ its player by the instrument's transposition.
 """
 
 import math
-import re
 from fractions import Fraction
 from functools import partial
 from typing import Any, Final
@@ -14,19 +13,12 @@ from typing import Any, Final
 from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.draft import (
     Draft,
-    DraftChord,
-    DraftClef,
-    DraftKey,
     DraftMeasure,
     DraftNote,
     DraftPart,
-    DraftSign,
-    DraftTempo,
-    DraftText,
-    DraftTransposition,
 )
+from musictheory_nb.score.mark_entry import enter_mark
 from musictheory_nb.score.note_table import KINDS
-from musictheory_nb.score.road_words import road_kind
 from musictheory_nb.score.stream_mark import read_barlines, read_mark
 from musictheory_nb.theory.pitch_grammar import STEP_INDEX
 
@@ -226,7 +218,22 @@ class _StreamReader:
             elif kind == _NOTE:
                 pitch = _pitch(head.pitch)
             self.rows.append(
-                (kind, index, staff, voice, at, onset, duration, pitch, tie, grace, fermata, self.events, moved, at_sounding)
+                (
+                    kind,
+                    index,
+                    staff,
+                    voice,
+                    at,
+                    onset,
+                    duration,
+                    pitch,
+                    tie,
+                    grace,
+                    fermata,
+                    self.events,
+                    moved,
+                    at_sounding,
+                )
             )
         return duration
 
@@ -250,55 +257,29 @@ class _StreamReader:
                 step, alter, octave = _written(step, alter, octave, moved)
             draft.notes.append(
                 DraftNote(
-                    kind, index, staff, voice, at, int(onset * unit), int(duration * unit), step, alter, octave, cents,
-                    tie, grace, fermata, event, *moved, 0,
-                )  # fmt: skip
+                    kind,
+                    index,
+                    staff,
+                    voice,
+                    at,
+                    int(onset * unit),
+                    int(duration * unit),
+                    step,
+                    alter,
+                    octave,
+                    cents,
+                    tie,
+                    grace,
+                    fermata,
+                    event,
+                    moved[0],
+                    moved[1],
+                    0,
+                )
             )
         self.marks.sort(key=lambda mark: mark[0] != "transposition")
         for kind, at, onset, index, values in self.marks:
             enter_mark(draft, kind, at, int(onset * unit), index, values)
-
-
-def enter_mark(draft: Draft, kind: str, at: int, ticks: int, index: int, values: tuple[Any, ...]) -> None:
-    """Enter a mark of a part at its place in ticks."""
-    if kind == "key":
-        draft.keys.append(DraftKey(at, ticks, index, *values))
-    elif kind == "clef":
-        draft.clefs.append(DraftClef(at, ticks, index, *values))
-    elif kind == "transposition":
-        draft.transpositions.append(DraftTransposition(at, ticks, index, *values))
-    elif kind == "chord":
-        moved = (0, 0) if values[0] == "none" else _moved_at(draft, at, ticks, index)
-        draft.chords.append(DraftChord(at, ticks, index, *values, *moved))
-    elif kind == "rehearsal":
-        draft.rehearsals.append(DraftText(at, ticks, index, *values))
-    elif kind == "tempo":
-        speed, text = values
-        draft.tempos.append(DraftTempo(at, ticks, speed.numerator, speed.denominator, text))
-    elif kind == "words":
-        _enter_words(draft, at, ticks, index, str(values[0])[:300])
-    elif kind == "sign":
-        sign, text = values
-        draft.signs.append(DraftSign(at, ticks, sign, "1", text, False))
-    else:
-        raise ScoreError(f"mark {kind!r}: not known")
-
-
-def _enter_words(draft: Draft, at: int, ticks: int, index: int, text: str) -> None:
-    if re.fullmatch(r"\(?\s*N\.?\s*C\.?\s*\)?", text, re.I):
-        draft.chords.append(DraftChord(at, ticks, index, "none", "N.C.", 0, 0))
-        return
-    draft.words.append(DraftText(at, ticks, index, text))
-    if kind := road_kind(text):
-        draft.signs.append(DraftSign(at, ticks, kind, "1", text, False))
-
-
-def _moved_at(draft: Draft, at: int, ticks: int, index: int) -> tuple[int, int]:
-    moved = (0, 0)
-    for change in draft.transpositions:
-        if change.part == index and (change.measure, change.onset) <= (at, ticks):
-            moved = (change.chromatic, change.diatonic)
-    return moved
 
 
 def _transposition(instrument: Any) -> tuple[int, int]:

@@ -1,0 +1,126 @@
+"""An ABC file split into its tunes, each with its header fields and body lines.
+
+Conventions: ABC 2.1 (abcnotation.com standard). A tune begins with ``X:``; fields before the first tune hold for all of
+them; a blank line ends a tune; ``%`` begins a remark.
+"""
+
+import re
+import unicodedata
+from dataclasses import dataclass, field
+from typing import Final
+
+from musictheory_nb.errors import ScoreError
+
+#: Most tunes of one file.
+MAX_TUNES: Final = 20_000
+_FIELD: Final = re.compile(r"([A-Za-z]):\s*(.*)")
+_ACCENTS: Final = {
+    "`": "\u0300", "'": "\u0301", "^": "\u0302", "~": "\u0303", '"': "\u0308", ",": "\u0327", "o": "\u030a",
+    "v": "\u030c", "u": "\u0306", "/": "\u0338",
+}  # fmt: skip
+
+
+@dataclass(slots=True)
+class AbcTune:
+    """One tune.
+
+    Parameters
+    ----------
+    number : str
+        What stands after ``X:``.
+    header : list of (str, str)
+        Fields up to the key, in order.
+    body : list of str
+        Lines of music and fields after the key.
+    """
+
+    number: str
+    header: list[tuple[str, str]] = field(default_factory=list)
+    body: list[str] = field(default_factory=list)
+
+    def first(self, letter: str) -> str:
+        """Return the first field of that letter, ``''`` without one."""
+        return next((value for name, value in self.header if name == letter), "")
+
+    def last(self, letter: str) -> str:
+        """Return the last field of that letter, which is the one that holds; ``''`` without one."""
+        return next((value for name, value in reversed(self.header) if name == letter), "")
+
+
+def decode_abc(data: bytes) -> str:
+    """Return the text of an ABC file: UTF-8, else Latin-1 (as ABC 1.6 files are)."""
+    for encoding in ("utf-8-sig", "latin-1"):
+        if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+            encoding = "utf-16"
+        try:
+            return data.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+    raise ScoreError("the ABC file is in no encoding that is read; save it as UTF-8")
+
+
+def plain_text(text: str) -> str:
+    r"""Return a title or name with its ABC accents read.
+
+    Examples
+    --------
+    >>> plain_text(r"Ta\'in M\"uhle")
+    'Taín Mühle'
+    """
+
+    def accented(match: re.Match[str]) -> str:
+        return unicodedata.normalize("NFC", match[2] + _ACCENTS[match[1]])
+
+    return " ".join(re.sub(r"\\([`'^~\",ovu/])([A-Za-z])", accented, text).split())
+
+
+def without_remark(line: str) -> str:
+    r"""Return a line up to its remark; ``\%`` is a percent sign."""
+    return re.split(r"(?<!\\)%", line, maxsplit=1)[0].rstrip()
+
+
+def split_tunes(text: str) -> list[AbcTune]:
+    r"""Return the tunes of an ABC file.
+
+    Raises
+    ------
+    ScoreError
+        It has none, or more than `MAX_TUNES`.
+
+    Examples
+    --------
+    >>> tunes = split_tunes("M:4/4\n\nX:1\nT:One\nK:C\nCDEF|\n\nX:2\nK:G\nGABc|\n")
+    >>> [(tune.number, tune.last("K"), tune.last("M"), tune.body) for tune in tunes]
+    [('1', 'C', '4/4', ['CDEF|']), ('2', 'G', '4/4', ['GABc|'])]
+    """
+    tunes: list[AbcTune] = []
+    shared: list[tuple[str, str]] = []
+    tune: AbcTune | None = None
+    in_header = False
+    for raw in text.replace("\r\n", "\n").replace("\r", "\n").split("\n"):
+        line = without_remark(raw).strip()
+        if not raw.strip():
+            tune = None
+            continue
+        if raw.lstrip().startswith("%"):
+            continue
+        match = _FIELD.fullmatch(line)
+        letter = match[1] if match else ""
+        if match and letter == "X":
+            if len(tunes) >= MAX_TUNES:
+                raise ScoreError(f"this ABC file has more than {MAX_TUNES} tunes")
+            tune = AbcTune(match[2].strip(), list(shared))
+            tunes.append(tune)
+            in_header = True
+        elif tune is None:
+            if match and not tunes:
+                shared.append((letter, match[2].strip()))
+        elif in_header and match:
+            tune.header.append((letter, match[2].strip()))
+            in_header = letter != "K"
+        elif line:
+            in_header = False
+            tune.body.append(line)
+    if not tunes:
+        raise ScoreError("this ABC text has no tune: a tune begins with a line such as 'X:1'")
+    return tunes
