@@ -9,7 +9,7 @@ first.
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from types import MappingProxyType
-from typing import Final
+from typing import Final, NamedTuple
 
 from musictheory_nb.errors import ChordError, ScaleError
 from musictheory_nb.theory.chord import Chord
@@ -42,9 +42,19 @@ TRADITIONS: Final = MappingProxyType(
         "chord tones": "chord tones, each reached from a half step below or a scale step above",
     }
 )
-#: Rarest level of the catalogue that is offered, unless nothing else holds the chord.
-_RAREST_OFFERED: Final = 2
 _HALF_STEP_BELOW_FIFTHS: Final = 5
+
+
+class _Allowed(NamedTuple):
+    """What may be offered beside what is taught: rare scales, scales with passing notes, a second third or fifth."""
+
+    rarest: int
+    passing: bool
+    contradiction: bool
+
+
+#: Offers in order; the next is made only where nothing was found before.
+_ALLOWED: Final = (_Allowed(2, False, False), _Allowed(2, False, True), _Allowed(3, True, True))
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,10 +185,10 @@ def _ranked(chord: Chord, key: Key | None, next_chord: Chord | None) -> list[Cho
             scale = _on(frame.root, pairing.kind)
             if scale is not None:
                 found.setdefault(scale, _over(chord, frame, scale, pairing, is_taught=True))
-    for strict in (True, False):
+    for allowed in _ALLOWED:
         for frame in frames:
             known = {one.scale.type.mask for one in found.values() if one.scale.tonic == frame.root}
-            for fitting in sorted(_untaught(chord, frame, known, strict=strict), key=_by_level_and_avoid):
+            for fitting in sorted(_untaught(chord, frame, known, allowed), key=_by_level_and_avoid):
                 found.setdefault(fitting.scale, fitting)
         if found:
             return list(found.values())
@@ -218,15 +228,12 @@ def _of_key(frame: Frame, key: Key, alone: tuple[Pairing, ...]) -> Iterator[Pair
                 return
 
 
-def _untaught(chord: Chord, frame: Frame, known: set[int], *, strict: bool) -> Iterator[ChordScale]:
-    """Scales of the catalogue that hold the chord and are not known yet.
-
-    If strict, only those of common use that have one kind of third, fifth and seventh: the chord's.
-    """
+def _untaught(chord: Chord, frame: Frame, known: set[int], allowed: "_Allowed") -> Iterator[ChordScale]:
+    """Scales of the catalogue that hold the chord and are not known yet."""
     for kind in scale_types():
-        if kind.mask in known or len(kind.degrees) == 12 or frame.missing_from(kind):
+        if kind.mask in known or kind.level > allowed.rarest or len(kind.degrees) == 12 or frame.missing_from(kind):
             continue
-        if strict and (kind.level > _RAREST_OFFERED or kind.passing or frame.contradicts(kind)):
+        if (kind.passing and not allowed.passing) or (frame.contradicts(kind) and not allowed.contradiction):
             continue
         known.add(kind.mask)
         if (scale := _on(frame.root, kind)) is not None:

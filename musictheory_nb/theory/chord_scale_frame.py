@@ -5,7 +5,14 @@ from typing import Self
 
 from musictheory_nb.errors import ChordError, TheoryError
 from musictheory_nb.theory.chord import Chord
-from musictheory_nb.theory.chord_degree import DEGREE_CLASS, DEGREE_PARTS, degree_between, degree_name, in_order
+from musictheory_nb.theory.chord_degree import (
+    DEGREE_CLASS,
+    DEGREE_PARTS,
+    check_spellable,
+    degree_between,
+    degree_name,
+    in_order,
+)
 from musictheory_nb.theory.chord_optional import usually_omitted
 from musictheory_nb.theory.chord_scale_reason import ScaleTone
 from musictheory_nb.theory.pitch_name import PitchName
@@ -128,7 +135,12 @@ def _from_bass(chord: Chord, bass: PitchName) -> tuple[Frame, ...]:
         simple = [{"#2": "b3", "b4": "3"}.get(degree, degree) for degree in simple]
     if "b3" in simple and not any(degree in ("5", "b5", "#5") for degree in simple):
         simple = ["b5" if degree == "#4" else degree for degree in simple]
-    return (Frame.of(bass, in_order(_as_tension(d, simple) for d in simple), is_heard_from_bass=True),)
+    degrees = in_order(_as_tension(degree, simple) for degree in simple)
+    try:
+        check_spellable(bass, degrees, chord.symbol)
+    except ChordError:
+        return ()
+    return (Frame.of(bass, degrees, is_heard_from_bass=True),)
 
 
 def _as_tension(degree: str, among: list[str] | tuple[str, ...]) -> str:
