@@ -9,14 +9,13 @@ may leave out plays no part. The tones are the chord's degrees; a seventh in the
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Final, NamedTuple, Self
+from typing import Self
 
 from musictheory_nb.errors import ChordError, TheoryError
 from musictheory_nb.theory.chord_degree import (
     DEGREE_CLASS,
     DEGREE_FIFTHS,
     DEGREE_PARTS,
-    TEXTS_BY_FIFTHS,
     ChordParts,
     check_spellable,
     degree_between,
@@ -24,11 +23,11 @@ from musictheory_nb.theory.chord_degree import (
     in_order,
     lowest_tone,
 )
-from musictheory_nb.theory.chord_optional import optional_degrees
 from musictheory_nb.theory.chord_quality import QUALITY_BY_DEGREES
 from musictheory_nb.theory.chord_symbol import read_chord_symbol
+from musictheory_nb.theory.chord_tone import Tone, chord_tones, seventh_in_bass
 from musictheory_nb.theory.chord_voicing import close_position
-from musictheory_nb.theory.chord_writing import chord_suffix, chord_symbol
+from musictheory_nb.theory.chord_writing import chord_suffix, chord_symbol, printed_accidentals
 from musictheory_nb.theory.harte import read_harte, write_harte
 from musictheory_nb.theory.interval import Interval
 from musictheory_nb.theory.musicxml_kind import KindDegree, read_musicxml_kind, write_musicxml_kind
@@ -36,31 +35,7 @@ from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.pitch_name import PitchName
 from musictheory_nb.theory.pitch_text import write_pitch
 
-_PRINTED: Final = str.maketrans({"#": "♯"})
 _set = object.__setattr__
-
-
-class Tone(NamedTuple):
-    """One tone of a chord.
-
-    Attributes
-    ----------
-    degree : str
-        Counted from the root: ``'1'``, ``'b7'``, ``'#11'``.
-    name : str
-        Spelled name, such as ``'Bb'``.
-    optional : bool
-        Whether players may leave it out (`chord_optional.OPTIONAL_TONES`).
-    """
-
-    degree: str
-    name: str
-    optional: bool
-
-    @property
-    def pitch_name(self) -> PitchName:
-        """The name as a `PitchName`."""
-        return PitchName(self.name)
 
 
 @dataclass(frozen=True, slots=True, init=False, repr=False)
@@ -226,22 +201,7 @@ class Chord:
         """
         if self.root is None:
             return ()
-        base = self.root.fifths
-        optional = optional_degrees(self.degrees)
-        tones = [
-            Tone(degree, TEXTS_BY_FIFTHS[base + DEGREE_FIFTHS[degree]], degree in optional) for degree in self.degrees
-        ]
-        if self.bass is not self.root and (seventh := self._seventh_in_bass()):
-            tones.append(Tone(seventh, self.bass.name, False))  # type: ignore[union-attr]
-        return tuple(tones)
-
-    def _seventh_in_bass(self) -> str:
-        """Degree of a bass that makes a seventh chord of a triad, or an empty text."""
-        if self.root is None or self.bass is None or any(DEGREE_PARTS[degree][0] > 5 for degree in self.degrees):
-            return ""
-        distance = self.bass.fifths - self.root.fifths
-        sevenths = ("bb7",) if "b5" in self.degrees and "b3" in self.degrees else ()
-        return next((d for d in ("b7", "7", *sevenths) if DEGREE_FIFTHS[d] == distance), "")
+        return chord_tones(self.parts)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -301,7 +261,7 @@ class Chord:
         if self.root is None:
             return None
         degree = self.bass_degree
-        if degree not in self.degrees and not self._seventh_in_bass():
+        if degree not in self.degrees and not seventh_in_bass(self.parts):
             return None
         return {1: 0, 2: 1, 3: 1, 4: 1, 5: 2, 6: 3, 7: 3}.get(DEGREE_PARTS[degree][0])
 
@@ -351,7 +311,7 @@ class Chord:
         >>> Chord("Bbmaj7#11/F").display, Chord("Gb7(b9,b13)").display
         ('B♭maj7♯11/F', 'G♭7(♭9,♭13)')
         """
-        return _printed(self.symbol)
+        return printed_accidentals(self.symbol)
 
     @property
     def suffix(self) -> str:
@@ -415,7 +375,7 @@ class Chord:
             return self.symbol
         slash = "" if self.bass == lowest_tone(self.root, self.degrees) else "/" + write_pitch(self.bass, names)
         text = write_pitch(self.root, names) + self.suffix + slash
-        return _printed(text) if printed else text
+        return printed_accidentals(text) if printed else text
 
     # moving and sounding
 
@@ -501,16 +461,6 @@ class Chord:
 
     def __repr__(self) -> str:
         return f"Chord({self.symbol!r})"
-
-
-def _printed(text: str) -> str:
-    """Printed accidentals: every # and each b that is one, which is a b before a figure or behind a capital."""
-    out = []
-    for place, character in enumerate(text):
-        before, after = text[place - 1 : place], text[place + 1 : place + 2]
-        flat = character == "b" and (before.isupper() or before in ("b", "♭") or after.isdigit() or after == "b")
-        out.append("♭" if flat else character.translate(_PRINTED))
-    return "".join(out)
 
 
 def _pitch_name(note: PitchName | Pitch | str) -> PitchName:

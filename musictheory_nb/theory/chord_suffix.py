@@ -19,8 +19,9 @@ The text arrives in plain signs, without blanks (see `chord_text`).
 import re
 from typing import Final, NamedTuple, NoReturn
 
-from musictheory_nb.errors import AmbiguousError, ChordError
-from musictheory_nb.theory.chord_degree import DEGREE_ACCIDENTALS, DEGREE_PARTS, DEGREE_TEXT, in_order
+from musictheory_nb.errors import ChordError
+from musictheory_nb.theory.chord_degree import DEGREE_ACCIDENTALS
+from musictheory_nb.theory.chord_suffix_parts import Change, SuffixParts
 
 #: What a bare 2 behind the root means, with what each choice does.
 TWO_SETTINGS: Final = {"add": "C2 is a triad with an added 2 (default)", "sus": "C2 is Csus2"}
@@ -50,18 +51,6 @@ _NUMBERS: Final = {"6": 6, "7": 7, "9": 9, "11": 11, "13": 13}
 _SUSPENDED: Final = {"": ("4",), "24": ("2", "4"), "42": ("2", "4"), "2/4": ("2", "4"), "4/2": ("2", "4")}
 #: Alterations that stand without `add`.
 _ALTERATIONS: Final = frozenset(["b5", "#5", "b9", "#9", "b10", "#11", "b13", "#4", "b6", "b2", "#2"])
-_QUALITY_WORDS: Final = {"m": "m", "aug": "aug", "dim": "dim", "5": "5"}
-_RAISED: Final = {2: 9, 4: 11, 6: 13}
-_SEVENTHS: Final = ("7", "b7", "bb7")
-_ALTERED_DOMINANT: Final = ("1", "3", "b7", "b9", "#9", "#11", "b13")
-
-
-class _Change(NamedTuple):
-    """One entry of the tail: ``alter``, ``add`` or ``no``, the number, the alteration (None: whichever is there)."""
-
-    how: str
-    number: int
-    alter: int | None
 
 
 class SuffixReading(NamedTuple):
@@ -108,40 +97,18 @@ def read_suffix(suffix: str, text: str, root: str, two: str = "add") -> SuffixRe
     return SuffixReading(degrees, reader.tells_third())
 
 
-class _Reader:
-    """State of one reading: what the head says (third, seventh, number) and the changes of the tail in order."""
+class _Reader(SuffixParts):
+    """One reading: scans the suffix into its parts."""
 
-    __slots__ = (
-        "alt",
-        "changes",
-        "depth",
-        "last",
-        "listed",
-        "major_seventh",
-        "number",
-        "pos",
-        "root",
-        "suffix",
-        "suspensions",
-        "text",
-        "third",
-        "two",
-    )
+    __slots__ = ("depth", "last", "listed", "pos", "suffix", "two")
 
     def __init__(self, suffix: str, text: str, root: str, two: str) -> None:
-        self.suffix, self.text, self.root, self.two = suffix, text, root, two
+        super().__init__(text, root)
+        self.suffix, self.two = suffix, two
         self.pos = 0
-        self.third: str | None = None
-        self.major_seventh = False
-        self.number: str | None = None
-        self.suspensions: tuple[str, ...] = ()
-        self.alt = False
-        self.changes: list[_Change] = []
         self.depth = 0
         self.listed = False  # a bare number is allowed here
         self.last = ""  # kind of the token before: "add", "no", "major", "number" …, or "add," inside a list
-
-    # scanning
 
     def scan(self) -> None:
         suffix, end, match_token = self.suffix, len(self.suffix), _TOKEN.match
@@ -177,10 +144,6 @@ class _Reader:
             "alterations such as b9 and #11, add9, no3, and a bass such as /E"
         )
 
-    def ambiguous(self, *suffixes: str) -> NoReturn:
-        readings = tuple(self.root + suffix for suffix in suffixes)
-        raise AmbiguousError(f"chord {self.text!r}: may be {' or '.join(readings)}; write one of these", readings)
-
     @property
     def at_head(self) -> bool:
         return self.third is None and self.number is None and not (self.changes or self.suspensions or self.alt)
@@ -207,7 +170,7 @@ class _Reader:
 
     def on_no(self, root: str | None, start: int) -> str:
         if root:
-            self.changes.append(_Change("no", 1, None))
+            self.changes.append(Change("no", 1, None))
             return "omitted"
         return "no"
 
@@ -244,7 +207,7 @@ class _Reader:
             return "third"
         if self.suffix.startswith("5", self.pos):  # 7dim5, m7°5
             self.pos += 1
-            self.changes.append(_Change("alter", 5, -1))
+            self.changes.append(Change("alter", 5, -1))
             return "altered"
         self.fail(start)
 
@@ -256,7 +219,7 @@ class _Reader:
             self.fail(start)
         if self.suffix.startswith("5", self.pos):
             self.pos += 1
-        self.changes.append(_Change("alter", 5, 1))
+        self.changes.append(Change("alter", 5, 1))
         return "altered"
 
     def on_dom(self, start: int) -> str:
@@ -271,13 +234,8 @@ class _Reader:
         self.third = "m"
         return "third"
 
-    def on_minus(self, start: int) -> str:
-        if not self.at_head:
-            self.fail(start)
-        return self.on_minor(start)
-
-    def on_plus(self, start: int) -> str:
-        return self.on_aug(start)
+    on_minus = on_minor
+    on_plus = on_aug
 
     def on_delta(self, start: int) -> str:
         return self.on_major(start, delta=True)
@@ -285,7 +243,7 @@ class _Reader:
     def on_major(self, start: int, *, delta: bool = False) -> str:
         if self.last in ("add", "add,"):
             self.take_seven(start)
-            self.changes.append(_Change("add", 7, 0))
+            self.changes.append(Change("add", 7, 0))
             return "added"
         if self.last == "no" or self.third == "half" or self.alt:
             self.fail(start)
@@ -296,7 +254,7 @@ class _Reader:
             return "delta" if delta else "major"
         if self.number in ("6", "69") or (self.third, self.number) == ("dim", "7") or self.third == "5":
             self.take_seven(start)
-            self.changes.append(_Change("add", 7, 0))
+            self.changes.append(Change("add", 7, 0))
             return "added"
         if self.major_seventh or (self.third == "maj" and not delta):
             self.fail(start)
@@ -357,7 +315,7 @@ class _Reader:
             return "number"
         if digits == "2" and third in (None, "maj", "m") and not self.suspensions:
             if self.two == "add":
-                self.changes.append(_Change("add", 2, 0))
+                self.changes.append(Change("add", 2, 0))
             elif third == "m":
                 self.ambiguous("sus2", "m(add2)")
             else:
@@ -375,7 +333,7 @@ class _Reader:
         if self.last == "no" or (self.last == "no," and not sign):
             if number > 13:
                 self.fail(start)
-            self.changes.append(_Change("no", number, _SIGN_ALTER[sign] if sign else None))
+            self.changes.append(Change("no", number, _SIGN_ALTER[sign] if sign else None))
             return "omitted"
         if self.last == "add," and sign and number == 5:
             adding = False
@@ -398,7 +356,7 @@ class _Reader:
             self.ambiguous("6/9", "6(b9)")
         if number == 3 and not (self.suspensions or self.third == "5"):
             raise ChordError(f"chord {self.text!r}: has its third; a bass is written as a note, such as C/E")
-        self.changes.append(_Change("alter", number, alter))
+        self.changes.append(Change("alter", number, alter))
         return "altered"
 
     def on_added(self, sign: str, number: int, start: int) -> str:
@@ -406,7 +364,7 @@ class _Reader:
             self.fail(start)
         if number == 7 and not sign:
             self.ambiguous("7", "maj7")
-        self.changes.append(_Change("add", number, _SIGN_ALTER[sign] if sign else 0))
+        self.changes.append(Change("add", number, _SIGN_ALTER[sign] if sign else 0))
         return "added"
 
     def on_leading_sign(self, sign: str, number: int) -> bool:
@@ -428,7 +386,7 @@ class _Reader:
         elif alter == -1 and self.number not in (None, "6", "69") and not self.major_seventh:
             self.fail(start)
         elif alter == -1 or (sign == "" and (self.suspensions or self.number or self.third == "5" or self.changes)):
-            self.changes.append(_Change("add", 7, -1))
+            self.changes.append(Change("add", 7, -1))
         elif (sign == "♮" and self.third != "half") or (sign == "#" and self.third == "m"):
             self.number, self.major_seventh = self.number or "7", True
         else:
@@ -442,94 +400,3 @@ class _Reader:
         raise ChordError(
             f"chord {self.text!r}: {written!r} is no alteration in use; write 'add{written}' if that tone is meant"
         )
-
-    # building
-
-    def tells_third(self) -> bool:
-        return bool(self.third is not None or self.suspensions or self.alt) or any(
-            change.how == "no" and change.number == 3 for change in self.changes
-        )
-
-    def build(self) -> tuple[str, ...]:
-        """Degrees of what was read, in order."""
-        if self.alt:
-            if self.changes or self.suspensions:
-                raise ChordError(f"chord {self.text!r}: 'alt' already alters fifth and ninth; leave the rest out")
-            return _ALTERED_DOMINANT
-        if self.suspensions and self.number is None and not self.major_seventh and self.implies_seventh():
-            self.number = "7"
-        degrees = self.stack()
-        if self.suspensions:
-            for degree in ("3", "11"):
-                if degree in degrees:
-                    degrees.remove(degree)
-            degrees.extend(self.suspensions)
-        for change in self.changes:
-            if change.how == "add":
-                degrees.append(DEGREE_TEXT[change.number, change.alter or 0])
-            elif change.how == "no":
-                self.omit(degrees, change)
-            else:
-                self.alter(degrees, change.number, change.alter or 0)
-        if not degrees:
-            raise ChordError(f"chord {self.text!r}: leaves no tone")
-        return in_order(degrees)
-
-    def implies_seventh(self) -> bool:
-        """A suspended chord with an altered ninth has a seventh: Csus(b9)."""
-        return any(change.how == "alter" and change.number == 9 and change.alter for change in self.changes)
-
-    def stack(self) -> list[str]:
-        """Thirds piled up to the number that the head gives."""
-        third, number = self.third, self.number
-        if third == "5":
-            return ["1", "5"]
-        if number is None and (third == "half" or self.major_seventh):
-            number = "7"
-        degrees = [
-            "1",
-            "b3" if third in ("m", "dim", "half") else "3",
-            "b5" if third in ("dim", "half") else "#5" if third == "aug" else "5",
-        ]
-        if number is None:
-            return degrees
-        if number in ("6", "69"):
-            degrees.append("6")
-            if number == "69":
-                degrees.append("9")
-            return degrees
-        degrees.append("7" if self.major_seventh else "bb7" if third == "dim" else "b7")
-        degrees.extend(extension for extension in ("9", "11", "13") if int(extension) <= int(number))
-        return degrees
-
-    def omit(self, degrees: list[str], change: _Change) -> None:
-        gone = [
-            degree
-            for degree in degrees
-            if DEGREE_PARTS[degree][0] == change.number and change.alter in (None, DEGREE_PARTS[degree][1])
-        ]
-        for degree in gone:
-            degrees.remove(degree)
-        if not gone and change.number != 3:
-            raise ChordError(f"chord {self.text!r}: has no {change.number} to leave out")
-
-    def alter(self, degrees: list[str], number: int, alter: int) -> None:
-        sevenths = any(seventh in degrees for seventh in _SEVENTHS)
-        if sevenths and number in _RAISED:
-            if number == 4 and not alter and "3" in degrees:
-                self.ambiguous(f"{self.number or '7'}sus4", f"{self.number or '7'}(add11)")
-            number = _RAISED[number]
-        elif not sevenths and "6" not in degrees and alter and number in (9, 10, 13) and (number, alter) != (13, 1):
-            written = f"{DEGREE_ACCIDENTALS[alter]}{number}"
-            quality = _QUALITY_WORDS.get(self.third or "", "")
-            self.ambiguous(f"{quality.rstrip('5')}7({written})", f"{quality}(add{written})")
-        elif not sevenths and alter and self.third == "maj" and self.number is None and number > 9:
-            written = f"{DEGREE_ACCIDENTALS[alter]}{number}"
-            self.ambiguous(f"maj7({written})", f"(add{written})")
-        elif not sevenths and not alter and number == 4 and ("3" in degrees or "b3" in degrees):
-            quality = _QUALITY_WORDS.get(self.third or "", "")
-            self.ambiguous("sus4", f"{quality}(add4)")
-        natural, altered = str(number), DEGREE_TEXT[number, alter]
-        if alter and natural in degrees and (number == 5 or number > 7):
-            degrees.remove(natural)
-        degrees.append(altered)

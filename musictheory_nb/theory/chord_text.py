@@ -21,6 +21,7 @@ _SIGNS: Final = str.maketrans(
     | dict.fromkeys(_RINGS, "°")
     | dict.fromkeys(_SLASHED, "ø")
     | dict.fromkeys(_DASHES, "-")
+    | dict.fromkeys("\u200b\u200c\u200d\u2060\ufe0e\ufe0f\ufeff")  # invisible
     | {"♯": "#", "♭": "b", "𝄪": "x", "𝄫": "ʙ", "∕": "/", "⁄": "/", "／": "/", "\\": "/", "¦": "|", "·": ".", "’": "'"}
 )
 _ACCIDENTAL_WORD: Final = re.compile(

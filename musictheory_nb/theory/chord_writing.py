@@ -136,3 +136,19 @@ def _weight(changes: _Changes) -> float:
 
 def _added_text(degree: str) -> str:
     return "addmaj7" if degree == "7" else f"add{degree}"
+
+
+def printed_accidentals(text: str) -> str:
+    """Symbol with printed accidentals: every # and each b that is one, before a figure or behind a capital.
+
+    Examples
+    --------
+    >>> printed_accidentals("Bb7(b9,#11)/Db"), printed_accidentals("Bsus2")
+    ('B♭7(♭9,♯11)/D♭', 'Bsus2')
+    """
+    out = []
+    for place, character in enumerate(text):
+        before, after = text[place - 1 : place], text[place + 1 : place + 2]
+        flat = character == "b" and (before.isupper() or before in ("b", "♭") or after.isdigit() or after == "b")
+        out.append("♭" if flat else "♯" if character == "#" else character)
+    return "".join(out)
