@@ -5,6 +5,8 @@ where a letter was altered in another octave of the same measure, the accidental
 over a barline takes its accidental along without a new one, and without effect on the notes that follow.
 """
 
+from collections.abc import Sequence
+
 from musictheory_nb.media.key_signature import key_alterations
 from musictheory_nb.theory.pitch import Pitch
 
@@ -28,10 +30,11 @@ class MeasureAccidentals:
         self._key = key_alterations(fifths)
         self._said: dict[tuple[str, int], int] = {}
 
-    def needed(self, pitch: Pitch, *, tied_over: bool = False) -> bool:
+    def needed(self, pitch: Pitch, *, tied_over: bool = False, beside: Sequence[Pitch] = ()) -> bool:
         """Whether `pitch`, the next one in the measure, needs its accidental; it is then taken as said.
 
-        `tied_over` is for the end of a tie that began in the measure before.
+        `tied_over` is for the end of a tie that began in the measure before; `beside` are the pitches struck at the
+        same time, of which one may share the line or space but not the alteration.
         """
         place = (pitch.step, pitch.octave)
         here = self._said.get(place, self._key[pitch.step])
@@ -40,7 +43,11 @@ class MeasureAccidentals:
         }
         if tied_over:
             return False
-        needed = here != pitch.alter or (place not in self._said and bool(elsewhere - {pitch.alter}))
+        needed = (
+            here != pitch.alter
+            or (place not in self._said and bool(elsewhere - {pitch.alter}))
+            or any((one.step, one.octave) == place and one.alter != pitch.alter for one in beside)
+        )
         if needed:
             self._said[place] = pitch.alter
         return needed

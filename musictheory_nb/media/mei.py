@@ -189,8 +189,11 @@ class _Page:
         in_order = sorted(
             (leaf for layer in layers for leaf in leaves_of(layer)), key=lambda leaf: (leaf.position, leaf.piece)
         )
+        struck: dict[Fraction, list[Pitch]] = {}
         for leaf in in_order:
-            self._say(leaf, at, said, printed)
+            struck.setdefault(leaf.position, []).extend(self._pitch(head) for head in leaf.heads)
+        for leaf in in_order:
+            self._say(leaf, at, struck[leaf.position], said, printed)
         ties: list[str] = []
         bodies = [
             _element("layer", {"n": str(n + 1)}, [self._node(node, printed, ties) for node in layer])
@@ -198,17 +201,19 @@ class _Page:
         ] or [_element("layer", {"n": "1"}, ["<mRest/>"])]
         return _element("staff", {"n": str(part + 1)}, bodies), ties
 
-    def _say(self, leaf: Leaf, measure: int, said: MeasureAccidentals, printed: dict[str, bool]) -> None:
+    def _say(
+        self, leaf: Leaf, measure: int, struck: Sequence[Pitch], said: MeasureAccidentals, printed: dict[str, bool]
+    ) -> None:
         """Decide the accidentals of a leaf, and of the grace notes before it."""
         for grace in leaf.graces:
             for at, pitch in enumerate(self.excerpt.notes[grace].pitches):
                 printed[head_id((grace, at))] = said.needed(excerpt_pitch(pitch))
-        for head in leaf.heads:
+        for head in sorted(leaf.heads, key=self._pitch):
             source = self.tied_in.get(head)
             over = leaf.piece > 0 or (source is not None and self.excerpt.notes[source[0]].measure != measure)
             if leaf.piece == 0 and source is not None and not over:
                 over = self._pitch(source) == self._pitch(head)
-            printed[head_id(head, leaf.piece)] = said.needed(self._pitch(head), tied_over=over)
+            printed[head_id(head, leaf.piece)] = said.needed(self._pitch(head), tied_over=over, beside=struck)
         for grace in leaf.graces_after:
             for at, pitch in enumerate(self.excerpt.notes[grace].pitches):
                 printed[head_id((grace, at))] = said.needed(excerpt_pitch(pitch))

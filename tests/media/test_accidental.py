@@ -38,6 +38,12 @@ def test_accidental_is_printed(fifths, pitches, expected):
     assert printed(fifths, *pitches) == expected
 
 
+def test_two_alterations_of_one_letter_struck_together_are_both_printed():
+    said = MeasureAccidentals(0)
+    both = [Pitch("Gb4"), Pitch("G4")]
+    assert [said.needed(pitch, beside=both) for pitch in both] == [True, True]
+
+
 def test_a_note_tied_over_the_barline_takes_its_accidental_along_without_effect():
     said = MeasureAccidentals(0)
     assert not said.needed(Pitch("F#4"), tied_over=True)

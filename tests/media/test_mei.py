@@ -271,7 +271,7 @@ def lines(draw) -> Excerpt:
     )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(lines())
 def test_any_line_plays_and_reads_as_written(excerpt):
     assert_plays_as_written(excerpt)
