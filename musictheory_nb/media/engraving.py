@@ -7,6 +7,7 @@ identity drawn by lot, so that equal music gives an equal SVG. Nothing is fetche
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from importlib.resources import files
 from typing import Any, Final
 
 from musictheory_nb.errors import MediaError
@@ -120,6 +121,8 @@ def engrave(
     shown = passage(music, first=first, last=last, parts=parts, marked=marked)
     text = describe(shown.excerpt, marked=shown.marked, words=words)
     seed = int(shown.excerpt.digest[-7:], 16) + 1
+    # verovio keeps the place of its fonts for each thread, and JupyterLab calls back on threads of its own.
+    verovio.setDefaultResourcePath(str(files("verovio") / "data"))
     verovio.enableLog(verovio.LOG_OFF)
     # A new toolkit each time: verovio's names depend on what a toolkit drew before.
     toolkit = verovio.toolkit()

@@ -4,6 +4,7 @@ import os
 import uuid
 from collections.abc import Callable, Mapping
 from pathlib import Path
+from threading import Lock
 from typing import Any
 
 from musictheory_nb.errors import ExerciseError, RecordError
@@ -59,6 +60,7 @@ class LessonSession:
         self.seed = seed
         self.digest = digest
         self.problems: tuple[str, ...] = ()
+        self._lock = Lock()
         self._excerpts: dict[str, Excerpt] = {}
         self._exercises: dict[str, Exercise] = {}
         self._views: dict[str, ExerciseView] = {}
@@ -198,8 +200,10 @@ class LessonSession:
                 uuid.uuid4().hex, exercise.id, exercise.version, index, answer, 1, utc_now(), heard, min(ms, 10**9)
             )
             if self._file is not None:
-                self._file.append(line)
-                self._answers = (*self._answers, line)
+                # JupyterLab calls back on threads of its own, while a cell may be running.
+                with self._lock:
+                    self._file.append(line)
+                    self._answers = (*self._answers, line)
                 self._refresh_hand_in()
             return line
 

@@ -4,6 +4,7 @@ import os
 import re
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from fractions import Fraction as F
 from xml.etree import ElementTree
 
@@ -202,3 +203,10 @@ def test_names_and_marks_are_escaped():
     engraving = engrave(excerpt)
     assert "<script>" not in engraving.svg
     assert '<b>"Oboe" & horn</b>' in "".join(tree(engraving).itertext())
+
+
+def test_engraves_on_any_thread():
+    """JupyterLab runs a widget's callbacks on a thread of their own; verovio's fonts are found per thread."""
+    excerpt = Excerpt.melody(["B3", "F4"])
+    with ThreadPoolExecutor(1) as pool:
+        assert pool.submit(engrave, excerpt).result() == engrave(excerpt)
