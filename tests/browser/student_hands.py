@@ -93,7 +93,10 @@ class Student:
 
     def _play(self, keys: list[int]) -> None:
         for key in keys:
-            self.exercise.locator(f"[data-midi='{key}']").click()
+            piano_key = self.exercise.locator(f"[data-midi='{key}']")
+            size = piano_key.bounding_box()
+            assert size is not None
+            piano_key.click(position={"x": size["width"] / 2, "y": size["height"] - 8})  # below the black keys
 
     def go_on(self, by_keyboard: bool) -> None:
         """Go to the next question."""
@@ -104,4 +107,5 @@ class Student:
             self.page.page.keyboard.press("Enter")
         else:
             button.click()
-        expect(self.exercise.locator(".mtnb-progress")).not_to_have_text(before)
+        problem = self.exercise.locator(".mtnb-actions .mtnb-problem").text_content()
+        expect(self.exercise.locator(".mtnb-progress"), problem).not_to_have_text(before)
