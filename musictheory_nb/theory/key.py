@@ -4,10 +4,12 @@ A degree is a number with accidentals before it (``'#7'``). What an unaltered nu
 which teachers differ; it is a setting (`key_degree.DEGREE_CONVENTIONS`).
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final, Self
 
 from musictheory_nb.errors import KeyNameError, PitchError
+from musictheory_nb.theory.chord import Chord
 from musictheory_nb.theory.interval import Interval
 from musictheory_nb.theory.key_degree import (
     DEGREE_NAMES,
@@ -18,9 +20,12 @@ from musictheory_nb.theory.key_degree import (
 )
 from musictheory_nb.theory.key_mode import KEY_MODES, KeyMode, read_mode
 from musictheory_nb.theory.key_text import read_key_text
+from musictheory_nb.theory.note_stack import Note
 from musictheory_nb.theory.pitch import Pitch, PitchName
 from musictheory_nb.theory.pitch_grammar import STEP_INDEX, STEPS, read_pitch_text
 from musictheory_nb.theory.pitch_text import write_pitch
+from musictheory_nb.theory.roman_analysis import roman_of
+from musictheory_nb.theory.roman_numeral import Roman
 from musictheory_nb.theory.solfege import check_solfege_system, fixed_syllable, read_syllable, syllable
 
 #: Most accidentals of a signature in use.
@@ -366,6 +371,29 @@ class Key:
     def _do_key(self, system: str) -> "Key":
         """Major key whose tonic is do."""
         return Key.of(self.tonic, "major") if system == "do" else Key.from_fifths(self.fifths, "major")
+
+    def roman(
+        self, chord: Chord | str | Iterable[Note], following: Chord | str | Iterable[Note] | None = None
+    ) -> Roman:
+        """Usual Roman numeral of a chord in this key; `roman_analysis.roman_of` says how it is found and what it raises.
+
+        Parameters
+        ----------
+        chord : Chord, str or iterable of Pitch, PitchName or str
+            A chord, its symbol, or its notes, bass first.
+        following : Chord, str or iterable of notes, optional
+            The next chord, which decides where a chord has several usual numerals.
+
+        Examples
+        --------
+        >>> k = Key("A minor")
+        >>> k.roman("E7/G#").figure, k.roman("G").figure, k.roman(["A", "C#", "E", "G"]).figure
+        ('V65', 'VII', 'V7/iv')
+        >>> Key("C major").roman("N.C.")
+        Traceback (most recent call last):
+        musictheory_nb.errors.RomanNumeralError: chord 'N.C.': has no Roman numeral
+        """
+        return roman_of(chord, self, following)
 
     @property
     def relative(self) -> "Key":
