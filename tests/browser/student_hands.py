@@ -94,6 +94,7 @@ class Student:
     def _play(self, keys: list[int]) -> None:
         for key in keys:
             piano_key = self.exercise.locator(f"[data-midi='{key}']")
+            piano_key.scroll_into_view_if_needed()
             size = piano_key.bounding_box()
             assert size is not None
             piano_key.click(position={"x": size["width"] / 2, "y": size["height"] - 8})  # below the black keys
