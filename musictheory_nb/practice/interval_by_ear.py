@@ -1,21 +1,16 @@
 """Exercise family: name or play an interval that is heard, seen, or both, alone or in a measure of a piece."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from musictheory_nb.errors import ExerciseError, PitchError
-from musictheory_nb.practice.counting_words import listed
-from musictheory_nb.practice.draw import WHOLE_EXERCISE, Draw
-from musictheory_nb.practice.excerpt import CLEFS, TIMBRES, Excerpt
+from musictheory_nb.errors import PitchError
 from musictheory_nb.practice.family import Question, Setting, credit_table, described
 from musictheory_nb.practice.interval_choice import (
     BOTH_KEYS_CREDIT,
-    INTERVALS,
     NAME_CREDIT,
     SECOND_KEY_CREDIT,
-    SIMPLE,
     IntervalChoice,
     both_keys_credit,
     interval_choices,
@@ -23,253 +18,26 @@ from musictheory_nb.practice.interval_choice import (
     second_key_credit,
     size_name,
 )
+from musictheory_nb.practice.interval_draw import (
+    keyboard,
+    order_in_excerpt,
+    order_of_intervals,
+    sounding_range,
+    two_notes,
+)
+from musictheory_nb.practice.interval_settings import AUTO, SETTINGS, IntervalPlan, check_plan, plan_of
 from musictheory_nb.practice.interval_words import by_ear_sentence, interval_sentence
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.media_request import MediaRequest
-from musictheory_nb.practice.neighbouring_notes import NotePair, note_pairs
 from musictheory_nb.practice.plain_data import JSON
-from musictheory_nb.practice.response import Answer, ChoiceInput, Input, KeysInput, Response, Step
+from musictheory_nb.practice.response import Answer, Input, KeysInput, Response, Step
 from musictheory_nb.practice.section_evidence import span_words
 from musictheory_nb.practice.spelled_pair import pairs_in_register
-from musictheory_nb.practice.visiting_order import visiting_order
 from musictheory_nb.theory.interval import Interval
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.spelling import spell_midi
 
-DIRECTIONS: Final = ("up", "down", "together")
-PRESENTATIONS: Final = ("sound", "notation", "both")
-INPUTS: Final = ("buttons", "keys")
-#: Lowest and highest note of a register, C1 and C7: an answer may lie two octaves beyond.
-LOWEST_MIDI: Final = 24
-HIGHEST_MIDI: Final = 96
-#: A register that lies below this note, middle C, on the whole is written in the bass clef.
-_MIDDLE_MIDI: Final = 60
-_AUTO: Final = "auto"
 _STEP: Final = "interval"
-
-
-def _several_of(allowed: Sequence[str]) -> Callable[[JSON], bool]:
-    def check(value: JSON) -> bool:
-        return (
-            isinstance(value, list)
-            and bool(value)
-            and all(isinstance(one, str) and one in allowed for one in value)
-            and len(set(value)) == len(value)
-        )
-
-    return check
-
-
-def _one_of(allowed: Sequence[str]) -> Callable[[JSON], bool]:
-    return lambda value: isinstance(value, str) and value in allowed
-
-
-@lru_cache(maxsize=256)
-def _midi(text: str) -> int:
-    return Pitch(text).midi
-
-
-def _is_limit(value: JSON) -> bool:
-    try:
-        return isinstance(value, str) and LOWEST_MIDI <= _midi(value) <= HIGHEST_MIDI
-    except PitchError:
-        return False
-
-
-_LIMIT: Final = f"a pitch from {spell_midi(LOWEST_MIDI).name} to {spell_midi(HIGHEST_MIDI).name}, such as 'G3'"
-_SETTINGS: Final = (
-    Setting(
-        "intervals",
-        list(SIMPLE),
-        "The intervals that are asked for; they are the answers to choose from, too.",
-        f"a list of different intervals from {', '.join(INTERVALS)}",
-        _several_of(INTERVALS),
-    ),
-    Setting(
-        "directions",
-        list(DIRECTIONS),
-        "How the two notes follow: the second one higher, lower, or both at once.",
-        f"a list of at least one of {', '.join(map(repr, DIRECTIONS))}",
-        _several_of(DIRECTIONS),
-    ),
-    Setting("low", "G3", "The lowest note that is drawn; without effect on notes of an excerpt.", _LIMIT, _is_limit),
-    Setting("high", "E5", "The highest note that is drawn; without effect on notes of an excerpt.", _LIMIT, _is_limit),
-    Setting(
-        "present",
-        "sound",
-        "What is given: the sound, the notation (which needs no hearing), or both. Where the notes are seen before the "
-        "answer, spelling counts.",
-        ", ".join(map(repr, PRESENTATIONS)),
-        _one_of(PRESENTATIONS),
-    ),
-    Setting(
-        "inputs",
-        list(INPUTS),
-        "How it is answered: by name, or on piano keys. Keys are offered only where the notes are heard and not seen.",
-        f"a list of at least one of {', '.join(map(repr, INPUTS))}",
-        _several_of(INPUTS),
-    ),
-    Setting(
-        "excerpt",
-        "",
-        "A piece from whose measures neighbouring notes are drawn, or notes that sound together in one part. A measure "
-        "or two are heard, then the two notes alone.",
-        "the name of an excerpt frozen into the lesson, or '' for notes drawn by rule",
-        lambda value: isinstance(value, str),
-    ),
-    Setting(
-        "clef",
-        _AUTO,
-        "The clef of the notation; by itself treble or bass after the register, and that of the part in an excerpt.",
-        ", ".join(map(repr, (_AUTO, *CLEFS))),
-        _one_of((_AUTO, *CLEFS)),
-    ),
-    Setting(
-        "timbre",
-        "struck",
-        "How the two notes sound.",
-        ", ".join(map(repr, TIMBRES)),
-        _one_of(TIMBRES),
-    ),
-    Setting(
-        "partial",
-        True,
-        "Whether a near miss earns part of the score, as in the tables below.",
-        "True or False",
-        lambda value: type(value) is bool,
-    ),
-)
-
-
-@dataclass(frozen=True)
-class _Plan:
-    """What the settings say, worked out once."""
-
-    names: tuple[str, ...]
-    directions: tuple[str, ...]
-    low_midi: int
-    high_midi: int
-    heard: bool
-    seen: bool
-    choices: tuple[IntervalChoice, ...]
-    buttons: ChoiceInput | None
-    keys: bool
-    clef: str
-
-
-@lru_cache(maxsize=512)
-def _plan(
-    names: tuple[str, ...],
-    directions: tuple[str, ...],
-    low: str,
-    high: str,
-    present: str,
-    inputs: tuple[str, ...],
-    clef: str,
-) -> _Plan:
-    seen = present != "sound"
-    choices = interval_choices(names, not seen)
-    low_midi, high_midi = _midi(low), _midi(high)
-    by_register = "treble" if low_midi + high_midi >= 2 * _MIDDLE_MIDI else "bass"
-    return _Plan(
-        names,
-        directions,
-        low_midi,
-        high_midi,
-        present != "notation",
-        seen,
-        choices,
-        ChoiceInput(tuple(choice.option for choice in choices)) if "buttons" in inputs else None,
-        "keys" in inputs and not seen,
-        by_register if clef == _AUTO else clef,
-    )
-
-
-def _plan_of(settings: Mapping[str, JSON]) -> _Plan:
-    return _plan(
-        tuple(settings["intervals"]),
-        tuple(settings["directions"]),
-        settings["low"],
-        settings["high"],
-        settings["present"],
-        tuple(settings["inputs"]),
-        settings["clef"],
-    )
-
-
-@lru_cache(maxsize=2048)
-def _order(
-    lesson: str, exercise: str, version: int, seed: int, count: int, names: tuple[str, ...], directions: tuple[str, ...]
-) -> tuple[tuple[str, str], ...]:
-    """Return (interval, direction) of every item: each interval, and each direction, once a round."""
-    draw = Draw(lesson, exercise, version, seed, WHOLE_EXERCISE)
-    visited = visiting_order(draw, [Interval(name).semitones for name in names], count)
-    ways: list[str] = []
-    while len(ways) < count:
-        ways += draw.shuffled(directions)
-    return tuple((names[place], way) for place, way in zip(visited, ways, strict=False))
-
-
-@lru_cache(maxsize=512)
-def _order_in_excerpt(
-    lesson: str,
-    exercise: str,
-    version: int,
-    seed: int,
-    count: int,
-    excerpt: Excerpt,
-    names: tuple[str, ...],
-    directions: tuple[str, ...],
-) -> tuple[NotePair, ...]:
-    """Return the pair of notes of every item: intervals in rounds, and no pair again before all of its interval."""
-    pool: dict[str, list[NotePair]] = {name: [] for name in names}
-    for pair in note_pairs(excerpt):
-        if pair.interval in pool and pair.direction in directions:
-            pool[pair.interval].append(pair)
-    present = [name for name in names if pool[name]]
-    if not present:
-        raise ExerciseError(
-            f"exercise {exercise!r}: the excerpt has none of the intervals {', '.join(names)} "
-            f"{listed(directions, 'or')} between neighbouring notes; choose other intervals or another excerpt"
-        )
-    draw = Draw(lesson, exercise, version, seed, WHOLE_EXERCISE)
-    visited = visiting_order(draw, [Interval(name).semitones for name in present], count)
-    waiting: dict[str, list[NotePair]] = {name: [] for name in present}
-    order = []
-    for place in visited:
-        name = present[place]
-        if not waiting[name]:
-            waiting[name] = _shuffled(draw, pool[name])
-        order.append(waiting[name].pop())
-    return tuple(order)
-
-
-def _shuffled(draw: Draw, pairs: Sequence[NotePair]) -> list[NotePair]:
-    """Return the pairs in a drawn order, directions by turns, so that no direction crowds out the others."""
-    turns: list[tuple[int, int, NotePair]] = []
-    for rank, direction in enumerate(draw.shuffled(DIRECTIONS)):
-        same = draw.shuffled([pair for pair in pairs if pair.direction == direction])
-        turns += [(turn, rank, pair) for turn, pair in enumerate(same)]
-    return [pair for *_, pair in sorted(turns, key=lambda row: row[:2], reverse=True)]
-
-
-@lru_cache(maxsize=4096)
-def _two_notes(first: str, second: str, together: bool, clef: str, timbre: str) -> Excerpt:
-    if together:
-        return Excerpt.melody((first, second), clef=clef, timbre=timbre, together=True)
-    return Excerpt.melody((first, second), (2, 2), clef=clef, timbre=timbre)
-
-
-@lru_cache(maxsize=512)
-def _keyboard(low_midi: int, high_midi: int, given: int | None) -> KeysInput:
-    """Return the piano: from the C at or below to the B at or above; the first note is given, or nothing."""
-    return KeysInput(
-        low_midi // 12 * 12,
-        high_midi // 12 * 12 + 11,
-        2 if given is None else 1,
-        () if given is None else (given,),
-    )
-
 
 _LISTEN: Final = {
     ("sound", False): "Listen to the two notes, one after the other.",
@@ -311,36 +79,19 @@ class IntervalByEar:
     kind: str = "interval-by-ear"
     version: int = 1
     title: str = "Intervals by ear"
-    settings: tuple[Setting, ...] = _SETTINGS
+    settings: tuple[Setting, ...] = SETTINGS
 
     def check(self, settings: Mapping[str, JSON]) -> None:
         """Raise ExerciseError where complete settings do not go together."""
-        plan = _plan_of(settings)
-        if plan.buttons is None and not plan.keys:
-            raise ExerciseError("inputs ['keys']: where the notes are seen they are named; write inputs ['buttons']")
-        if plan.buttons is not None and len(plan.choices) < 2:
-            told = "that can be told apart by ear, " if not plan.seen else ""
-            raise ExerciseError(
-                f"intervals {settings['intervals']}: give at least two {told}so that there is something to choose"
-            )
-        if "P1" in plan.names and "together" in plan.directions:
-            raise ExerciseError("intervals: a unison cannot be heard together; leave out 'P1' or 'together'")
-        if settings["excerpt"]:
-            return
-        for name in plan.names:
-            if not pairs_in_register(name, plan.low_midi, plan.high_midi):
-                raise ExerciseError(
-                    f"low {settings['low']!r} and high {settings['high']!r}: no {Interval(name).name} fits between "
-                    "them; widen the register"
-                )
+        check_plan(settings)
 
     def item(self, question: Question) -> Item:
         """Return the item: a pure function of `question`."""
         return (self._of_excerpt if question.settings["excerpt"] else self._drawn)(question)
 
     def _drawn(self, question: Question) -> Item:
-        settings, plan = question.settings, _plan_of(question.settings)
-        order = _order(
+        settings, plan = question.settings, plan_of(question.settings)
+        order = order_of_intervals(
             question.lesson,
             question.exercise,
             question.version,
@@ -354,7 +105,7 @@ class IntervalByEar:
         down, together = direction == "down", direction == "together"
         first, second = (pair.high, pair.low) if down else (pair.low, pair.high)
         midi = (pair.high_midi, pair.low_midi) if down else (pair.low_midi, pair.high_midi)
-        two = _two_notes(first, second, together, plan.clef, settings["timbre"])
+        two = two_notes(first, second, together, plan.clef, settings["timbre"])
         media = (
             MediaRequest("sound", two, "Hear the two notes", "asked" if plan.heard else "answered"),
             MediaRequest("notation", two, "The two notes", "asked" if plan.seen else "answered"),
@@ -362,12 +113,12 @@ class IntervalByEar:
         prompt = f"{_LISTEN[settings['present'], together]} Which interval do they make?"
         degrees = (pair.high_degree, pair.low_degree) if down else (pair.low_degree, pair.high_degree)
         told = interval_sentence(name, first, second, direction, pair.scale, *degrees)
-        keyboard = _keyboard(plan.low_midi, plan.high_midi, None if together else midi[0]) if plan.keys else None
-        return self._made(question, plan, prompt, media, keyboard, name, direction, (first, second), midi, told)
+        piano = keyboard(plan.low_midi, plan.high_midi, None if together else midi[0]) if plan.keys else None
+        return self._made(question, plan, prompt, media, piano, name, direction, (first, second), midi, told)
 
     def _of_excerpt(self, question: Question) -> Item:
-        settings, plan, excerpt = question.settings, _plan_of(question.settings), question.excerpt()
-        order = _order_in_excerpt(
+        settings, plan, excerpt = question.settings, plan_of(question.settings), question.excerpt()
+        order = order_in_excerpt(
             question.lesson,
             question.exercise,
             question.version,
@@ -380,8 +131,8 @@ class IntervalByEar:
         pair = order[question.index]
         together = pair.direction == "together"
         part = excerpt.parts[pair.part]
-        clef = part.clef if settings["clef"] == _AUTO else settings["clef"]
-        two = _two_notes(pair.first, pair.second, together, clef, settings["timbre"])
+        clef = part.clef if settings["clef"] == AUTO else settings["clef"]
+        two = two_notes(pair.first, pair.second, together, clef, settings["timbre"])
         heard, seen = ("asked" if given else "answered" for given in (plan.heard, plan.seen))
         where = span_words(excerpt, *pair.measures)
         media = (
@@ -400,11 +151,11 @@ class IntervalByEar:
         told = interval_sentence(pair.interval, pair.first, pair.second, pair.direction)
         told = f"In {where}, {told}"
         midi = pair.first_midi, pair.second_midi
-        keyboard = None
+        piano = None
         if plan.keys:
-            keyboard = _keyboard(*_range(excerpt), None if together else midi[0])
+            piano = keyboard(*sounding_range(excerpt), None if together else midi[0])
         notes = pair.first, pair.second
-        return self._made(question, plan, prompt, media, keyboard, pair.interval, pair.direction, notes, midi, told)
+        return self._made(question, plan, prompt, media, piano, pair.interval, pair.direction, notes, midi, told)
 
     @staticmethod
     def _solution(
@@ -417,10 +168,10 @@ class IntervalByEar:
     def _made(
         self,
         question: Question,
-        plan: _Plan,
+        plan: IntervalPlan,
         prompt: str,
         media: tuple[MediaRequest, ...],
-        keyboard: KeysInput | None,
+        piano: KeysInput | None,
         name: str,
         direction: str,
         notes: tuple[str, str],
@@ -429,12 +180,12 @@ class IntervalByEar:
     ) -> Item:
         inputs: tuple[Input, ...] = (plan.buttons,) if plan.buttons is not None else ()
         label = "Which interval is it?"
-        if keyboard is not None:
+        if piano is not None:
             play = (
                 "play both notes, from any key" if direction == "together" else "play the second note after the first"
             )
             label = f"Which interval is it? {'Choose its name, or ' + play if inputs else play.capitalize()}."
-            inputs += (keyboard,)
+            inputs += (piano,)
         choice = next(choice for choice in plan.choices if name in choice.names)
         if not plan.seen and (also := by_ear_sentence(name, choice.names)):
             told += " " + also
@@ -489,7 +240,7 @@ class IntervalByEar:
         kinds = ["notation"] if case == "sound" else (["sound", "notation"] if item.key["seen"] else ["sound"])
         for kind in kinds:
             for label, (first, second) in pairs:
-                excerpt = _two_notes(first, second, direction == "together", clef, timbre)
+                excerpt = two_notes(first, second, direction == "together", clef, timbre)
                 found.append(MediaRequest(kind, excerpt, label, "answered"))
         return tuple(found)
 
@@ -502,13 +253,6 @@ class IntervalByEar:
 @lru_cache(maxsize=512)
 def _names(choices: tuple[IntervalChoice, ...]) -> tuple[tuple[str, ...], ...]:
     return tuple(choice.names for choice in choices)
-
-
-@lru_cache(maxsize=64)
-def _range(excerpt: Excerpt) -> tuple[int, int]:
-    """Return the lowest and highest sounding note of all pairs of an excerpt."""
-    midi = [number for pair in note_pairs(excerpt) for number in (pair.first_midi, pair.second_midi)]
-    return min(midi), max(midi)
 
 
 def _choice(item: Item, name: str) -> IntervalChoice:
@@ -556,7 +300,7 @@ def _answered_notes(item: Item, answer: Answer) -> tuple[str, str] | None:
 
 IntervalByEar.__doc__ = described(
     IntervalByEar.__doc__,
-    _SETTINGS,
+    SETTINGS,
     names=credit_table(("answer", "heard", "seen"), [row[1:] for row in NAME_CREDIT]),
     second=credit_table(("answer", "score"), [row[1:] for row in SECOND_KEY_CREDIT]),
     both=credit_table(("answer", "score"), [row[1:] for row in BOTH_KEYS_CREDIT]),

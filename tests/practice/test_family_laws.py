@@ -13,8 +13,8 @@ from musictheory_nb.practice.excerpt import CLEFS, TIMBRES
 from musictheory_nb.practice.exercise import Exercise
 from musictheory_nb.practice.families import FAMILIES, KINDS, family_of
 from musictheory_nb.practice.family import complete_settings
-from musictheory_nb.practice.interval_by_ear import DIRECTIONS, PRESENTATIONS
 from musictheory_nb.practice.interval_choice import INTERVALS
+from musictheory_nb.practice.interval_settings import DIRECTIONS, PRESENTATIONS
 from musictheory_nb.practice.plain_data import canonical_json, strict_json
 from musictheory_nb.practice.response import ChoiceInput, KeysInput, SectionsInput
 from musictheory_nb.practice.scale_over_chord import LEVELS, ROOTS
