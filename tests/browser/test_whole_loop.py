@@ -11,6 +11,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from notebook_page import PANEL
 from playwright.sync_api import expect
 from student_hands import Answer, Student
 
@@ -22,6 +23,7 @@ from musictheory_nb.practice.item import Item
 from musictheory_nb.practice.response import ChoiceInput, KeysInput
 
 LESSONS = sorted((Path(__file__).parents[2] / "lessons").glob("*.ipynb"))
+NOTEBOOK = f"{PANEL} .jp-Notebook"
 PUPIL = Pupil("ines-orta", "Inés Orta")
 
 
@@ -102,7 +104,7 @@ def test_lesson_from_hand_out_to_marks(path, new_page, lab, tmp_path):
                 student.go_on(by_keyboard)
     assert heard
     answered = sum(min(3, exercise.count) for exercise in lesson.plan.exercises)
-    page.page.get_by_text(f"{answered} of {lesson.plan.count} answers are in this notebook").wait_for()
+    expect(page.page.locator(NOTEBOOK)).to_contain_text(f"{answered} of {lesson.plan.count} answers are in this notebook")
     page.save()
     assert page.console == []
     lab.end_sessions()  # the kernel dies
@@ -121,7 +123,8 @@ def test_lesson_from_hand_out_to_marks(path, new_page, lab, tmp_path):
             give(exercise, student, index, right_answer(exercise.item(copy.seed, index)), by_keyboard=False)
             if index + 1 < exercise.count:
                 student.go_on(by_keyboard=False)
-    page.page.get_by_text(f"{lesson.plan.count} of {lesson.plan.count} answers are in this notebook").wait_for()
+    count = lesson.plan.count
+    expect(page.page.locator(NOTEBOOK)).to_contain_text(f"{count} of {count} answers are in this notebook")
     page.save()
     page.page.wait_for_function("() => !window.jupyterapp.shell.currentWidget.context.model.dirty")
     assert page.console == []
