@@ -22,6 +22,7 @@ from musictheory_nb.practice.segment_agreement import (
     label_agreement,
     matched_boundaries,
 )
+from musictheory_nb.practice.setting_check import is_switch, one_of, whole_number
 
 #: Widest tolerance, in measures.
 MAX_TOLERANCE: Final = 4
@@ -88,7 +89,7 @@ _SETTINGS: Final = (
         1,
         "How many measures a boundary may be off and still count.",
         f"a whole number from 0 to {MAX_TOLERANCE}",
-        lambda v: type(v) is int and 0 <= v <= MAX_TOLERANCE,
+        whole_number(0, MAX_TOLERANCE),
     ),
     Setting(
         "label_weight",
@@ -102,21 +103,21 @@ _SETTINGS: Final = (
         False,
         "Whether A and A′, or B and B2, count as different letters.",
         "True or False",
-        lambda v: type(v) is bool,
+        is_switch,
     ),
     Setting(
         "hints",
         "none",
         "What the prompt tells: nothing, the number of sections, or also how many letters there are.",
         ", ".join(map(repr, HINTS)),
-        lambda v: isinstance(v, str) and v in HINTS,
+        one_of(HINTS),
     ),
     Setting(
         "show_marks",
         False,
         "Whether rehearsal marks and section names in the score can be seen before the answer.",
         "True or False",
-        lambda v: type(v) is bool,
+        is_switch,
     ),
 )
 
@@ -379,10 +380,14 @@ class SectionMarking:
         return tuple(found)
 
     def confusion(self, item: Item, answer: Answer) -> tuple[str, str] | None:
-        """Return the true plan and the plan answered, such as ``('AABA', 'AAB')``; None for a full score."""
+        """Return the true plan and the plan answered, such as ``('AABA', 'AAB')``; None for a full score.
+
+        A plan with the right letters at the wrong measures is told as ``'AABA with other boundaries'``.
+        """
         if self.mark(item, answer).score == 1.0:
             return None
-        return plan_words([label for _, label in _truth(item)]), plan_words([label for _, label in _given(answer)])
+        truth, given = (plan_words([label for _, label in plan]) for plan in (_truth(item), _given(answer)))
+        return truth, given if given != truth else f"{given} with other boundaries"
 
 
 def _truth(item: Item) -> list[tuple[int, str]]:
