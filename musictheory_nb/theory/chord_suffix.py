@@ -144,6 +144,10 @@ class _Reader(SuffixParts):
             "alterations such as b9 and #11, add9, no3, and a bass such as /E"
         )
 
+    def ambiguous_here(self, *suffixes: str) -> NoReturn:
+        """Refuse what has been scanned so far, with its readings before the rest of the suffix."""
+        self.ambiguous(*(suffix + self.suffix[self.pos :] for suffix in suffixes))
+
     @property
     def at_head(self) -> bool:
         return self.third is None and self.number is None and not (self.changes or self.suspensions or self.alt)
@@ -189,7 +193,7 @@ class _Reader(SuffixParts):
         if self.third == "m":
             number = self.number or ""
             rest = suspensions or "4"
-            self.ambiguous(f"{number}sus{rest}", f"m{number}(add{rest.replace('4', '11') if number else rest})")
+            self.ambiguous_here(f"{number}sus{rest}", f"m{number}(add{rest.replace('4', '11') if number else rest})")
         self.suspensions += tuple(
             degree for degree in _SUSPENDED.get(suspensions, (suspensions,)) if degree not in self.suspensions
         )
@@ -317,14 +321,14 @@ class _Reader(SuffixParts):
             if self.two == "add":
                 self.changes.append(Change("add", 2, 0))
             elif third == "m":
-                self.ambiguous("sus2", "m(add2)")
+                self.ambiguous_here("sus2", "m(add2)")
             else:
                 self.suspensions = ("2",)
             return "added"
         if digits == "4" and third in (None, "m") and not self.suspensions:
-            self.ambiguous("sus4", f"{third or ''}(add4)")
+            self.ambiguous_here("sus4", f"{third or ''}(add4)")
         if digits == "96":
-            self.ambiguous("6/9", "9(add6)")
+            self.ambiguous_here("6/9", "9(add6)")
         self.fail(start)
 
     def on_degree(self, sign: str, digits: str, start: int) -> str:
@@ -351,9 +355,9 @@ class _Reader(SuffixParts):
         if not alter and number not in (2, 3, 4, 6, 9, 11, 13) and (sign != "♮" or number != 5):
             self.fail(start)
         if number == 6 and not alter and self.number == "9" and not self.major_seventh:
-            self.ambiguous("6/9", "9(add6)")
+            self.ambiguous_here("6/9", "9(add6)")
         if sign == "-" and number == 9 and self.number == "6":
-            self.ambiguous("6/9", "6(b9)")
+            self.ambiguous_here("6/9", "6(b9)")
         if number == 3 and not (self.suspensions or self.third == "5"):
             raise ChordError(f"chord {self.text!r}: has its third; a bass is written as a note, such as C/E")
         self.changes.append(Change("alter", number, alter))
@@ -363,7 +367,7 @@ class _Reader(SuffixParts):
         if not 2 <= number <= 13 and not (sign and 1 <= number <= 13):
             self.fail(start)
         if number == 7 and not sign:
-            self.ambiguous("7", "maj7")
+            self.ambiguous_here("7", "maj7")
         self.changes.append(Change("add", number, _SIGN_ALTER[sign] if sign else 0))
         return "added"
 
@@ -372,7 +376,7 @@ class _Reader(SuffixParts):
         if not self.at_head or self.depth or self.listed or number == 5:
             return False
         if sign == "+" and number in (11, 13):
-            self.ambiguous(f"{number}(#5)", f"(add#{number})")
+            self.ambiguous_here(f"{number}(#5)", f"(add#{number})")
         self.third = "m" if sign == "-" else "aug"
         self.pos -= len(str(number))
         return True
@@ -380,7 +384,7 @@ class _Reader(SuffixParts):
     def on_seventh(self, sign: str, start: int) -> str:
         alter = _SIGN_ALTER[sign] if sign else None
         if sign == "+" and self.third == "m" and self.number is None:
-            self.ambiguous("m(maj7)", "m7(#5)")
+            self.ambiguous_here("m(maj7)", "m7(#5)")
         if alter == -2 and self.third == "dim":
             self.number = "7"
         elif alter == -1 and self.number not in (None, "6", "69") and not self.major_seventh:

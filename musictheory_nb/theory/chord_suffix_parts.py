@@ -7,9 +7,9 @@ alteration takes the place of the natural tone of its number, or is added where 
 from typing import Final, NamedTuple, NoReturn
 
 from musictheory_nb.errors import AmbiguousError, ChordError
-from musictheory_nb.theory.chord_degree import DEGREE_ACCIDENTALS, DEGREE_PARTS, DEGREE_TEXT, in_order
+from musictheory_nb.theory.chord_degree import DEGREE_PARTS, DEGREE_TEXT, in_order
+from musictheory_nb.theory.chord_writing import chord_suffix
 
-_QUALITY_WORDS: Final = {"m": "m", "aug": "aug", "dim": "dim", "5": "5"}
 _RAISED: Final = {2: 9, 4: 11, 6: 13}
 _SEVENTHS: Final = ("7", "b7", "bb7")
 _ALTERED_DOMINANT: Final = ("1", "3", "b7", "b9", "#9", "#11", "b13")
@@ -130,24 +130,52 @@ class SuffixParts:
 
     def alter(self, degrees: list[str], number: int, alter: int) -> None:
         """Put an altered or bare number in the place of its natural tone, or add it."""
-        if any(seventh in degrees for seventh in _SEVENTHS):
-            if number == 4 and not alter and "3" in degrees:
-                self.ambiguous(f"{self.number or '7'}sus4", f"{self.number or '7'}(add11)")
+        stable = any(seventh in degrees for seventh in _SEVENTHS)
+        if number == 4 and not alter and ("3" in degrees or ("b3" in degrees and not stable)):
+            self.refuse_four("11" if stable else "4")
+        if stable:
             number = _RAISED.get(number, number)
-        else:
-            self.refuse_implied_seventh(degrees, number, alter)
+        elif alter and self.may_imply_seventh(number, alter, "6" in degrees):
+            self.refuse_implied_seventh()
         natural, altered = str(number), DEGREE_TEXT[number, alter]
         if alter and natural in degrees and (number == 5 or number > 7):
             degrees.remove(natural)
         degrees.append(altered)
 
-    def refuse_implied_seventh(self, degrees: list[str], number: int, alter: int) -> None:
-        """Refuse what on a triad may imply a seventh or not: C(b9), Cmaj#11, C(4)."""
-        quality = _QUALITY_WORDS.get(self.third or "", "")
-        written = f"{DEGREE_ACCIDENTALS[alter]}{number}"
-        if "6" not in degrees and alter and number in (9, 10, 13) and (number, alter) != (13, 1):
-            self.ambiguous(f"{quality.rstrip('5')}7({written})", f"{quality}(add{written})")
-        if alter and self.third == "maj" and self.number is None and number > 9:
-            self.ambiguous(f"maj7({written})", f"(add{written})")
-        if not alter and number == 4 and ("3" in degrees or "b3" in degrees):
-            self.ambiguous("sus4", f"{quality}(add4)")
+    def may_imply_seventh(self, number: int, alter: int, sixth: bool) -> bool:
+        """Whether an alteration on a triad is read with and without a seventh: C(b9), Cmaj#11."""
+        if number in (9, 10) or (number == 13 and alter < 0):
+            return not sixth
+        return self.third == "maj" and self.number is None and number > 9
+
+    def refuse_implied_seventh(self) -> NoReturn:
+        """Refuse an alteration on a triad, with the chord with a seventh and the one with the tone added."""
+        seventh, added = self.copied(), self.copied()
+        seventh.number = "7"
+        seventh.major_seventh = self.third == "maj" and not any(change.number in (9, 10) for change in self.changes)
+        if seventh.third in ("5", "maj"):
+            seventh.third = None
+        added.changes = [
+            Change("add", change.number, change.alter)
+            if change.how == "alter" and change.alter and change.number > 5
+            else change
+            for change in self.changes
+        ]
+        self.ambiguous(chord_suffix(seventh.build()), chord_suffix(added.build()))
+
+    def refuse_four(self, added: str) -> NoReturn:
+        """Refuse a 4 that may suspend the third or stand beside it."""
+        suspended, beside = self.copied(), self.copied()
+        four = Change("alter", 4, 0)
+        suspended.third = None if self.third == "m" else self.third
+        suspended.suspensions = ("4",)
+        suspended.changes = [change for change in self.changes if change != four]
+        beside.changes = [Change("add", int(added), 0) if change == four else change for change in self.changes]
+        self.ambiguous(chord_suffix(suspended.build()), chord_suffix(beside.build()))
+
+    def copied(self) -> "SuffixParts":
+        """Same parts, to be changed."""
+        copy = SuffixParts(self.text, self.root)
+        copy.third, copy.major_seventh, copy.number = self.third, self.major_seventh, self.number
+        copy.suspensions, copy.changes = self.suspensions, list(self.changes)
+        return copy

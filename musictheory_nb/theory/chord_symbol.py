@@ -8,39 +8,16 @@ behind ``|`` a bare note is a triad. A small letter is read as a root where the 
 In German texts a small letter is a minor chord.
 """
 
-import re
-from types import MappingProxyType
-from typing import Final
+from typing import NoReturn
 
-from musictheory_nb.errors import AmbiguousError, ChordError, PitchError
-from musictheory_nb.theory.chord_degree import (
-    NAMES_BY_FIFTHS,
-    NO_CHORD,
-    ChordParts,
-    check_spellable,
-    in_order,
-    lowest_tone,
-)
+from musictheory_nb.errors import AmbiguousError, ChordError
+from musictheory_nb.theory.chord_degree import NO_CHORD, ChordParts, check_spellable, in_order, lowest_tone
 from musictheory_nb.theory.chord_polychord import merge_chords
 from musictheory_nb.theory.chord_quality import DEGREES_BY_SUFFIX
+from musictheory_nb.theory.chord_root import NOTES_BY_TEXT, read_bass, split_lower, split_root, whole_text_advice
 from musictheory_nb.theory.chord_suffix import TWO_SETTINGS, read_suffix
-from musictheory_nb.theory.chord_text import is_no_chord, plain_chord_text
-from musictheory_nb.theory.pitch_name import PitchName
-from musictheory_nb.theory.pitch_text import check_pitch_names, split_pitch_name
-
-_ROOT: Final = re.compile(r"([A-Ga-g])(#{1,3}|b{1,3}|ʙb?|x#?|#x|♮)?")
-_NOTES: Final = MappingProxyType(
-    {name.name: name for name in NAMES_BY_FIFTHS.values()}
-    | {f"{name.step}♯": name for name in NAMES_BY_FIFTHS.values() if name.alter == 1}
-    | {f"{name.step}♭": name for name in NAMES_BY_FIFTHS.values() if name.alter == -1}
-)
-_ACCIDENTALS: Final = {"ʙ": "bb", "ʙb": "bbb", "x": "##", "x#": "###", "#x": "###", "♮": ""}
-_BARE_NOTE: Final = re.compile(r"[a-g](?:#{0,3}|b{0,3}|x|ʙ)")
-_UPPER_NOTE: Final = re.compile(r"[A-H](?!(?i:DD|LT|UG|IM|OM))")
-_DOUBLED: Final = re.compile(r"([A-Ga-g](?:#{1,2}(?=#)|b{1,2}(?=b)))([#b])5(?!\d)")
-_GERMAN_LOOK: Final = re.compile(r"([A-Ga-g])(is|es|s)(?![ui])")
-_PITCH_LOOK: Final = re.compile(r"[A-G][#b]*[0138]")
-_ROMAN: Final = re.compile(r"[b#]?(?:[iv]+|[IV]+)(?![a-z])")
+from musictheory_nb.theory.chord_text import is_no_chord, plain_chord_text, without_outer_brackets
+from musictheory_nb.theory.pitch_text import check_pitch_names
 
 
 def read_chord_symbol(text: str, *, names: str = "english", two: str = "add") -> ChordParts:
@@ -86,7 +63,7 @@ def _read_usual(text: str) -> ChordParts | None:
     end = 1
     while text[end : end + 1] in ("#", "b", "♯", "♭"):
         end += 1
-    root = _NOTES.get(text[:end])
+    root = NOTES_BY_TEXT.get(text[:end])
     if root is None or end > 2:
         return None
     degrees = DEGREES_BY_SUFFIX.get(text[end:])
@@ -95,7 +72,7 @@ def _read_usual(text: str) -> ChordParts | None:
     suffix, slash, bass_text = text[end:].rpartition("/")
     if not slash:
         return None
-    bass, degrees = _NOTES.get(bass_text), DEGREES_BY_SUFFIX.get(suffix)
+    bass, degrees = NOTES_BY_TEXT.get(bass_text), DEGREES_BY_SUFFIX.get(suffix)
     if bass is None or degrees is None:
         return None
     return ChordParts(root, degrees, bass)
@@ -108,163 +85,90 @@ def _read_any(text: object, names: str, two: str) -> ChordParts:
     check_pitch_names(names)
     if two not in TWO_SETTINGS:
         raise ChordError(f"two {two!r}: must be one of {', '.join(map(repr, TWO_SETTINGS))}")
-    plain = plain_chord_text(text)
+    try:
+        plain = plain_chord_text(text)
+    except AmbiguousError as error:
+        _refuse(text, error.readings, names, two)
     if is_no_chord(plain):
         return NO_CHORD
-    if plain.startswith("(") and plain.endswith(")") and _closing(plain) == len(plain) - 1:
-        plain = plain[1:-1]  # a chord in brackets may be played
+    plain = without_outer_brackets(plain)
     if not plain:
         raise ChordError(f"chord {text!r}: is empty; write a chord such as 'Cm7', or 'N.C.' for no chord")
-    upper, sign, lower = _split_lower(plain, names)
+    return _read_plain(plain, text, names, two)
+
+
+def _read_plain(plain: str, text: str, names: str, two: str) -> ChordParts:
+    """Read one chord, a chord over a bass, or one chord over another."""
+    upper, sign, lower = split_lower(plain, names)
+    over = _read_within(upper, ("", sign + lower), text, names, two)
     if not sign:
-        return _read_one(upper, text, names, two)
-    over = _read_one(upper, text, names, two)
-    bass = _read_bass(lower, names)
+        return over
+    bass = read_bass(lower, names)
     if bass is not None and sign == "/":
-        return _with_bass(over, bass)
-    under_text, under_sign, under_bass = _split_lower(lower, names)
-    under = _read_one(under_text, text, names, two)
+        return ChordParts(over.root, over.degrees, bass)
+    under_text, under_sign, under_bass = split_lower(lower, names)
+    under = _read_within(under_text, (upper + sign, under_sign + under_bass), text, names, two)
     if under_sign:
-        note = _read_bass(under_bass, names)
-        if note is None or under_sign == "|" or (sign == "/" and _read_bass(under_text, names) is not None):
+        note = read_bass(under_bass, names)
+        if note is None or under_sign == "|" or (sign == "/" and read_bass(under_text, names) is not None):
             raise ChordError(f"chord {text!r}: write at most one chord over another and one bass")
-        under = _with_bass(under, note)
+        under = ChordParts(under.root, under.degrees, note)
     merged = merge_chords(over, under)
     assert merged.root is not None
     check_spellable(merged.root, merged.degrees, text)
     return merged
 
 
-def _closing(plain: str) -> int:
-    """Place of the bracket that closes the first one."""
-    depth = 0
-    for place, character in enumerate(plain):
-        depth += (character == "(") - (character == ")")
-        if depth == 0:
-            return place
-    return -1
-
-
-def _split_lower(plain: str, names: str) -> tuple[str, str, str]:
-    """Cut a text at the first slash with a note behind it, or at ``|``: what is above, the sign, what is below."""
-    depth = 0
-    for place, character in enumerate(plain):
-        if character in "([{":
-            depth += 1
-        elif character in ")]}":
-            depth -= 1
-        elif depth == 0 and character in "/|":
-            below = plain[place + 1 :]
-            if character == "|" or _begins_note(below, names):
-                return plain[:place], character, below
-    return plain, "", ""
-
-
-def _begins_note(below: str, names: str) -> bool:
-    if names == "fixed do":
-        return re.match(r"Do|Ut|R[eé]|Mi|Fa|Sol|La|Si|Ti", below) is not None
-    if _BARE_NOTE.fullmatch(below) is not None or (names == "german" and below == "h"):
-        return True
-    return _UPPER_NOTE.match(below) is not None
-
-
-def _read_bass(below: str, names: str) -> PitchName | None:
-    """Note that stands alone behind a slash, or None."""
-    if names == "english":
-        match = _ROOT.fullmatch(below)
-        if match is None:
-            return None
-        return _name(match)
+def _read_within(plain: str, around: tuple[str, str], text: str, names: str, two: str) -> ChordParts:
+    """Read a chord with text before and behind it, which belongs to the readings of an ambiguous one."""
     try:
-        name, rest = split_pitch_name(below[:1].upper() + below[1:], names)
-    except AmbiguousError:
-        raise
-    except PitchError:
-        return None
-    return None if rest else name
+        return _read_one(plain, text, names, two)
+    except AmbiguousError as error:
+        readings = tuple(f"{around[0]}{reading}{around[1]}" for reading in error.readings)
+        _refuse(text, readings, names, two)
 
 
-def _name(match: re.Match[str]) -> PitchName:
-    accidentals = match[2] or ""
-    return _NOTES[match[1].upper() + _ACCIDENTALS.get(accidentals, accidentals)]
+def _refuse(text: str, readings: tuple[str, ...], names: str, two: str) -> NoReturn:
+    """Refuse an ambiguous text with those of its readings that can be read, or say why none can."""
+    readable, refusal = _readable(readings, names, two)
+    if refusal is not None and not readable:
+        raise ChordError(f"chord {text!r}: {str(refusal).partition(': ')[2]}")
+    raise AmbiguousError(f"chord {text!r}: may be {' or '.join(readable)}; write one of these", readable)
 
 
-def _with_bass(parts: ChordParts, bass: PitchName) -> ChordParts:
-    return ChordParts(parts.root, parts.degrees, bass)
+def _readable(readings: tuple[str, ...], names: str, two: str) -> tuple[tuple[str, ...], ChordError | None]:
+    """Readings that can be read, those of ambiguous readings included, and what is wrong with another one."""
+    readable: list[str] = []
+    wrong: ChordError | None = None
+    for reading in readings:
+        try:
+            _read_any(reading, names, two)
+        except AmbiguousError as error:
+            readable += error.readings
+        except ChordError as error:
+            wrong = error
+        else:
+            readable.append(reading)
+    return tuple(dict.fromkeys(readable)), wrong
 
 
 def _read_one(plain: str, text: str, names: str, two: str) -> ChordParts:
     """Read a chord without bass."""
-    small = plain[:1].islower()
-    if names == "english":
-        if match := _DOUBLED.match(plain):
-            flat_five = f"{match[1][0].upper()}{match[1][1:]}({match[2]}5)"
-            power = f"{match[1][0].upper()}{match[1][1:]}{match[2]}(no3)"
-            raise AmbiguousError(
-                f"chord {text!r}: may be {flat_five} or {power}; write one of these", (flat_five, power)
-            )
-        root_match = _ROOT.match(plain)
-        if root_match is None:
-            raise ChordError(f"chord {text!r}: {_root_advice(plain)}")
-        root, suffix = _name(root_match), plain[root_match.end() :]
-        if root_match[2] and suffix.startswith(root_match[2][-1]):
-            raise ChordError(f"chord {text!r}: a root has at most three sharps or flats")
-    else:
-        try:
-            root, suffix = split_pitch_name(plain[:1].upper() + plain[1:], names)
-        except AmbiguousError as error:
-            readings = tuple(f"{name}{plain[2:]}" for name in error.readings)
-            raise AmbiguousError(f"chord {text!r}: {error}", readings) from None
-        except PitchError as error:
-            raise ChordError(f"chord {text!r}: {error}") from None
+    root, written, suffix = split_root(plain, text, names)
+    small = plain[0].islower()
     degrees = DEGREES_BY_SUFFIX.get(suffix)
     if degrees is None or small:
         try:
-            reading = read_suffix(suffix, text, root.name, two)
-        except AmbiguousError:
-            raise
+            reading = read_suffix(suffix, text, written, two)
         except ChordError:
-            if advice := _whole_text_advice(plain, names, small):
+            if advice := whole_text_advice(plain, names):
                 raise ChordError(f"chord {text!r}: {advice}") from None
             raise
         degrees = reading.degrees
         if small and not reading.tells_third:
-            degrees = _small_letter(degrees, root, suffix, text, names)
-    elif suffix == "2" and two == "sus":
-        degrees = ("1", "2", "5")
+            if names != "german":
+                readings = (f"{written}{suffix}", f"{written}m{suffix}")
+                raise AmbiguousError(f"chord {text!r}: a small letter may be major or minor", readings)
+            degrees = in_order("b3" if degree == "3" else degree for degree in degrees)
     check_spellable(root, degrees, text)
     return ChordParts(root, degrees, lowest_tone(root, degrees))
-
-
-def _small_letter(degrees: tuple[str, ...], root: PitchName, suffix: str, text: str, names: str) -> tuple[str, ...]:
-    if names == "german":
-        return in_order("b3" if degree == "3" else degree for degree in degrees)
-    readings = (f"{root.name}{suffix}", f"{root.name}m{suffix}")
-    raise AmbiguousError(
-        f"chord {text!r}: a small letter may mean {readings[0]} or {readings[1]}; write one of these", readings
-    )
-
-
-def _root_advice(plain: str) -> str:
-    if plain[0] in "Hh" and not plain[1:].lower().startswith(("arm", "alf")):
-        return f"H is German for B; write 'B{plain[1:]}', or read it with names='german'"
-    if plain == "X":
-        return "X stands for an unknown chord in annotations; there is nothing to read"
-    if plain.strip("%/.x-") == "":
-        return "a sign for repetition is no chord; write the chord that is repeated, or 'N.C.' for no chord"
-    if _ROMAN.match(plain):
-        return "is a Roman numeral; read it with Roman(..., key=...)"
-    return "begin with the root, a letter A to G, such as 'Cm7'; 'N.C.' means no chord"
-
-
-def _whole_text_advice(plain: str, names: str, small: bool) -> str:
-    """Advice that needs the whole text, where the suffix cannot be read."""
-    if "quart" in plain.lower():
-        return "a chord in fourths has no symbol of its own; write what it stands for, such as 'C7sus4' or 'Cm11'"
-    if names == "english" and (match := _GERMAN_LOOK.match(plain)):
-        return f"{match[0]} is a German note name; read it with names='german', or write it in English"
-    if _PITCH_LOOK.fullmatch(plain):
-        return f"looks like a pitch; write Pitch({plain!r}), or a chord such as '{plain[:-1]}7'"
-    if small:
-        return "begin with the root, a capital letter A to G, such as 'Cm7'"
-    return ""

@@ -106,3 +106,21 @@ def is_no_chord(plain: str) -> bool:
     [True, True, True, True, False]
     """
     return plain == "N" or _BLANKS.sub("", plain.replace(".", "")).lower() in _NO_CHORD
+
+
+def without_outer_brackets(plain: str) -> str:
+    """Text without the brackets around a chord that may be played or not.
+
+    Examples
+    --------
+    >>> without_outer_brackets("(C7)"), without_outer_brackets("(C)(b5)")
+    ('C7', '(C)(b5)')
+    """
+    if not (plain.startswith("(") and plain.endswith(")")):
+        return plain
+    depth = 0
+    for place, character in enumerate(plain):
+        depth += (character == "(") - (character == ")")
+        if depth == 0:
+            return plain[1:-1] if place == len(plain) - 1 else plain
+    return plain
