@@ -1,5 +1,6 @@
 """The copy of the answer record that a notebook carries in the output of its hand-in cell."""
 
+import json
 from collections.abc import Iterable, Iterator
 from typing import Final
 
@@ -15,7 +16,7 @@ from musictheory_nb.practice.answer_record import (
     header_from_data,
 )
 from musictheory_nb.practice.marking import MarkedLesson
-from musictheory_nb.practice.plain_data import JSON, strict_json
+from musictheory_nb.practice.plain_data import JSON
 
 #: MIME type of the answers in a cell's output.
 ANSWERS_MIME: Final = "application/vnd.musictheory-nb.answers+json"
@@ -98,9 +99,11 @@ def read_notebook_answers(data: bytes, name: str = "notebook") -> RecordReading:
     if len(data) > MAX_NOTEBOOK_BYTES:
         return RecordReading(None, (), (f"{name}: {len(data)} bytes; at most {MAX_NOTEBOOK_BYTES} are read",))
     try:
-        notebook = strict_json(data.decode("utf-8-sig"))
+        # Other outputs of the notebook may hold NaN or large numbers: only the answers are read strictly.
+        notebook = json.loads(data.decode("utf-8-sig"))
     except (ValueError, RecursionError) as error:
-        return RecordReading(None, (), (f"{name}: {error}",))
+        why = "not UTF-8 text" if isinstance(error, UnicodeDecodeError) else f"not JSON: {error}"
+        return RecordReading(None, (), (f"{name}: {why}",))
     if not isinstance(notebook, dict) or not isinstance(notebook.get("cells"), list):
         return RecordReading(None, (), (f"{name}: not a notebook",))
     header: RecordHeader | None = None

@@ -2,214 +2,34 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import lru_cache
-from types import MappingProxyType
 from typing import Final
 
-from musictheory_nb.errors import ExerciseError, TheoryError
-from musictheory_nb.practice.chord_scale_facts import (
-    REASONS,
-    ChordScaleFacts,
-    OfferedScale,
-    chord_scale_facts,
-)
+from musictheory_nb.practice.chord_scale_facts import REASONS, ChordScaleFacts, OfferedScale, chord_scale_facts
 from musictheory_nb.practice.counting_words import listed
-from musictheory_nb.practice.draw import WHOLE_EXERCISE, Draw
-from musictheory_nb.practice.excerpt import TIMBRES, Excerpt, ExcerptChord, ExcerptMeasure, ExcerptNote, ExcerptPart
+from musictheory_nb.practice.draw import Draw
 from musictheory_nb.practice.family import Question, Setting, credit_table, described
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.media_request import MediaRequest
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.response import Answer, ChoiceInput, Option, Response, Step
-from musictheory_nb.practice.visiting_order import visiting_order
-from musictheory_nb.theory.chord import Chord
-from musictheory_nb.theory.pitch import Pitch
+from musictheory_nb.practice.scale_over_chord_media import chord_requests, first_choice_written_out, scale_over
+from musictheory_nb.practice.scale_over_chord_settings import (
+    MOST_FITTING,
+    OTHER_SCALE_CREDIT,
+    SETTINGS,
+    STEPS,
+    check_chords,
+    order_of_chords,
+)
 from musictheory_nb.theory.pitch_name import PitchName
 from musictheory_nb.theory.scale import Scale
 
-#: Chords of each level: what stands behind the root, and where the root lies above the tonic of a major key ('' for no
-#: key, so that the chord stands for itself).
-LEVELS: Final[Mapping[str, tuple[tuple[str, str], ...]]] = MappingProxyType(
-    {
-        "modes": (
-            ("maj7", "P1"), ("m7", "M2"), ("m7", "M3"), ("maj7", "P4"), ("7", "P5"), ("m7", "M6"), ("m7b5", "M7"),
-        ),
-        "dominants": (
-            ("7", ""), ("7#11", ""), ("7(b9)", ""), ("13(b9)", ""), ("9(b13)", ""), ("7sus4(b9)", ""), ("7#5", ""),
-        ),
-        "altered": (
-            ("7alt", ""), ("7(b9,b13)", ""), ("13(b9)", ""), ("7#5", ""), ("7#11", ""), ("maj7#11", ""), ("m(maj7)", ""),
-        ),
-    }
-)  # fmt: skip
-ROOTS: Final = ("C", "Db", "D", "Eb", "E", "F", "G", "Ab", "A", "Bb")
-#: The steps of an item, each with its share of the score where all are asked.
-STEPS: Final[Mapping[str, float]] = MappingProxyType({"scales": 0.5, "avoid": 0.25, "why": 0.25})
-#: What an answer that would be right for another fitting scale, marked as well, is worth in the last two steps.
-OTHER_SCALE_CREDIT: Final = 0.5
-FEWEST_OFFERED: Final = 3
-MOST_OFFERED: Final = 8
-#: At most so many of the scales offered fit.
-MOST_FITTING: Final = 3
-
 _NO_NOTE: Final = "none"
-#: Lowest notes of the chord where it stands alone, and where a scale runs over it.
-_ALONE: Final = "G3"
-_UNDER: Final = "C3"
-_SCALE_TEMPO: Final = Fraction(80)
 _CREDIT_ROWS: Final = (
     ("scales, avoid, why", "each right choice: its share of the step; each wrong one takes as much away, down to 0"),
     ("avoid, why", f"all that holds for another fitting scale, marked in the first step: {OTHER_SCALE_CREDIT}"),
 )
-
-
-def _is_chord_list(value: JSON) -> bool:
-    if not isinstance(value, list) or not all(isinstance(one, str) for one in value) or len(set(value)) != len(value):
-        return False
-    try:
-        for one in value:
-            chord_scale_facts(one)
-    except TheoryError:
-        return False
-    return True
-
-
-def _are_roots(value: JSON) -> bool:
-    if not isinstance(value, list) or not value or len(set(map(str, value))) != len(value):
-        return False
-    try:
-        return all(isinstance(one, str) and abs(PitchName(one).alter) <= 1 for one in value)
-    except TheoryError:
-        return False
-
-
-_SETTINGS: Final = (
-    Setting(
-        "level",
-        "modes",
-        "Which chords are asked: 'modes' takes the seventh chords on every degree of a major key, each in its key; "
-        + "; ".join(
-            f"{level!r} {' '.join(suffix for suffix, _ in rows)}" for level, rows in LEVELS.items() if not rows[0][1]
-        )
-        + ".",
-        ", ".join(map(repr, LEVELS)),
-        lambda value: isinstance(value, str) and value in LEVELS,
-    ),
-    Setting(
-        "roots",
-        list(ROOTS),
-        "The roots on which the chords of the level stand; for 'modes' the tonics of the keys.",
-        "a list of different pitch names with at most one accidental, as ['C', 'Eb']",
-        _are_roots,
-    ),
-    Setting(
-        "chords",
-        [],
-        "Chords to ask instead of those of the level.",
-        "a list of different chord symbols for which scales are taught, each with its key if you wish, as "
-        "['G7alt', 'Em7 in C major']; [] for the level's",
-        _is_chord_list,
-    ),
-    Setting(
-        "offered",
-        5,
-        f"How many scales there are to choose from; one to {MOST_FITTING} of them fit.",
-        f"a whole number from {FEWEST_OFFERED} to {MOST_OFFERED}",
-        lambda value: type(value) is int and FEWEST_OFFERED <= value <= MOST_OFFERED,
-    ),
-    Setting(
-        "ask",
-        list(STEPS),
-        "Which steps an item has: the scales that fit, the notes to avoid, the reason. Where teachers differ about the "
-        "notes to avoid, only the first is asked.",
-        "['scales'], ['scales', 'avoid'] or ['scales', 'avoid', 'why']",
-        lambda value: isinstance(value, list) and bool(value) and value == list(STEPS)[: len(value)],
-    ),
-    Setting(
-        "timbre",
-        "struck",
-        "How the chord and the scales sound.",
-        ", ".join(map(repr, TIMBRES)),
-        lambda value: isinstance(value, str) and value in TIMBRES,
-    ),
-)
-
-
-@lru_cache(maxsize=1024)
-def _on_root(root: str, suffix: str, above_tonic: str) -> str:
-    """Return the chord as `chord_scale_facts` reads it; with `above_tonic`, `root` is the tonic of its key."""
-    if not above_tonic:
-        return root + suffix
-    return f"{PitchName(root).up(above_tonic).name}{suffix} in {root} major"
-
-
-@lru_cache(maxsize=2048)
-def _order(
-    lesson: str,
-    exercise: str,
-    version: int,
-    seed: int,
-    count: int,
-    chords: tuple[str, ...],
-    level: str,
-    roots: tuple[str, ...],
-) -> tuple[str, ...]:
-    """Return the chord of every item: each chord, or each kind of chord and each root, once a round."""
-    draw = Draw(lesson, exercise, version, seed, WHOLE_EXERCISE)
-    if chords:
-        return tuple(chords[place] for place in visiting_order(draw, chords, count))
-    rows = LEVELS[level]
-    kinds, places = visiting_order(draw, rows, count), visiting_order(draw, roots, count)
-    return tuple(_on_root(roots[place], *rows[kind]) for kind, place in zip(kinds, places, strict=True))
-
-
-@lru_cache(maxsize=2048)
-def _chord_requests(symbol: str, display: str, timbre: str) -> tuple[MediaRequest, MediaRequest]:
-    pitches = [pitch.name for pitch in Chord(symbol).pitches(_ALONE)]
-    alone = Excerpt.melody(pitches, together=True, timbre=timbre, chord=symbol)
-    return MediaRequest("sound", alone, "Hear the chord"), MediaRequest("notation", alone, f"The chord {display}")
-
-
-@lru_cache(maxsize=512)
-def _run(scale: str) -> tuple[str, ...]:
-    """Return the scale up one octave, its first note at the top again."""
-    pitches = Scale(scale).pitches(4)
-    if pitches[-1].chromatic - pitches[0].chromatic != 12:
-        pitches = [*pitches, pitches[0].up("P8")]
-    return tuple(pitch.name for pitch in pitches)
-
-
-@lru_cache(maxsize=8192)
-def _scale_over(symbol: str, scale: str, label: str, timbre: str) -> MediaRequest:
-    """Return the scale in quavers over the chord held below."""
-    run = _run(scale)
-    length = Fraction(len(run), 2)
-    notes = [ExcerptNote(0, 0, Fraction(at, 2), Fraction(1, 2), (name,)) for at, name in enumerate(run)]
-    below = tuple(pitch.name for pitch in Chord(symbol).pitches(_UNDER))
-    notes.append(ExcerptNote(1, 0, Fraction(0), length, below))
-    metre = f"{len(run) // 2}/4" if len(run) % 2 == 0 else f"{len(run)}/8"
-    excerpt = Excerpt(
-        (ExcerptPart("scale", "treble", timbre=timbre), ExcerptPart("chord", "bass", timbre="held")),
-        (ExcerptMeasure("1", length, metre),),
-        tuple(notes),
-        (ExcerptChord(0, Fraction(0), symbol),),
-        tempo=_SCALE_TEMPO,
-    )
-    return MediaRequest("sound", excerpt, label)
-
-
-@lru_cache(maxsize=2048)
-def _answered(text: str, timbre: str) -> MediaRequest:
-    """Return the first choice written out, the notes to avoid marked."""
-    facts = chord_scale_facts(text)
-    first = facts.fitting[0]
-    run = _run(first.name)
-    line = Excerpt.melody(run, [Fraction(1, 2)] * len(run), timbre=timbre, chord=facts.symbol, tempo=int(_SCALE_TEMPO))
-    avoid = first.avoid_classes if first.reasons else ()
-    marked = tuple(at for at, name in enumerate(run) if Pitch(name).pitch_class in avoid)
-    label = f"{first.display} over {facts.display}" + (", notes to avoid marked" if marked else "")
-    return MediaRequest("notation", line, label, "answered", marked=marked)
 
 
 @lru_cache(maxsize=2048)
@@ -256,29 +76,16 @@ class ScaleOverChord:
     kind: str = "scale-over-chord"
     version: int = 1
     title: str = "Scales over chords"
-    settings: tuple[Setting, ...] = _SETTINGS
+    settings: tuple[Setting, ...] = SETTINGS
 
     def check(self, settings: Mapping[str, JSON]) -> None:
         """Raise ExerciseError where complete settings do not go together."""
-        offered = settings["offered"]
-        chords = settings["chords"] or [
-            _on_root(root, *row) for root in settings["roots"] for row in LEVELS[settings["level"]]
-        ]
-        for text in chords:
-            try:
-                facts = chord_scale_facts(text)
-            except TheoryError as error:
-                raise ExerciseError(f"roots {settings['roots']}: {error}") from None
-            if len(facts.lacking) < offered - 1:
-                raise ExerciseError(
-                    f"offered {offered}: only {len(facts.lacking)} scales do not fit {text}; offer fewer, or ask a "
-                    "chord with more tones"
-                )
+        check_chords(settings)
 
     def item(self, question: Question) -> Item:
         """Return the item: a pure function of `question`."""
         settings = question.settings
-        text = _order(
+        text = order_of_chords(
             question.lesson,
             question.exercise,
             question.version,
@@ -297,12 +104,9 @@ class ScaleOverChord:
         asked = [step for step in STEPS if step in settings["ask"] and (step == "scales" or first.reasons)]
         names = _note_names(facts, scales)
         media = (
-            *_chord_requests(facts.symbol, facts.display, timbre),
-            *(
-                _scale_over(facts.symbol, scale.name, f"Hear {scale.display} over the chord", timbre)
-                for scale in scales
-            ),
-            _answered(text, timbre),
+            *chord_requests(facts.symbol, facts.display, timbre),
+            *(scale_over(facts.symbol, scale.name, f"Hear {scale.display} over the chord", timbre) for scale in scales),
+            first_choice_written_out(text, timbre),
         )
         told = [f"First choice over {facts.shown}: {first.display}.", *(scale.told for scale in (*fitting, *lacking))]
         truths = [self._truth(fit, names) for fit in fitting]
@@ -460,6 +264,6 @@ def _step_scores(item: Item, answer: Answer) -> dict[str, float]:
 
 
 ScaleOverChord.__doc__ = described(
-    ScaleOverChord.__doc__, _SETTINGS, credit=credit_table(("step", "credit"), _CREDIT_ROWS)
+    ScaleOverChord.__doc__, SETTINGS, credit=credit_table(("step", "credit"), _CREDIT_ROWS)
 )
 SCALE_OVER_CHORD: Final = ScaleOverChord()

@@ -21,7 +21,12 @@ from musictheory_nb.practice.answer_record import (
     read_record,
     utc_now,
 )
-from musictheory_nb.practice.embedded_record import embedded_answers, read_embedded_answers
+from musictheory_nb.practice.embedded_record import (
+    ANSWERS_MIME,
+    embedded_answers,
+    read_embedded_answers,
+    read_notebook_answers,
+)
 
 HEADER = RecordHeader("demo", "ines-orta", "sha256:" + "0" * 64)
 
@@ -311,6 +316,55 @@ def test_an_embedded_header_out_of_shape_is_a_problem(header):
     assert "embedded header" in reading.problems[0]
     with pytest.raises(RecordError):
         header_from_data(header)
+
+
+def notebook(*outputs, **changes) -> bytes:
+    cells = [{"cell_type": "code", "outputs": [{"data": output}], "source": ""} for output in outputs]
+    return json.dumps({"cells": cells, "nbformat": 4, "metadata": {}} | changes).encode()
+
+
+def test_answers_are_found_in_whatever_cell_and_joined():
+    one, other = embedded_answers(HEADER, [line(1), line(2)]), embedded_answers(HEADER, [line(2), line(3)])
+    reading = read_notebook_answers(notebook({"text/plain": "x"}, {ANSWERS_MIME: one}, {ANSWERS_MIME: other}))
+    assert reading.header == HEADER
+    assert [answer.index for answer in reading.answers] == [1, 2, 3]
+    assert reading.problems == ()
+
+
+def test_strange_values_in_other_outputs_do_not_hide_the_answers():
+    """A plot's output may hold NaN or numbers of twenty digits, and a notebook may begin with a byte order mark."""
+    good = {ANSWERS_MIME: embedded_answers(HEADER, [line(1)])}
+    raw = notebook({"application/x": float("nan")}, {"application/x": 10**25}, good, metadata={"x": [float("inf")]})
+    assert len(read_notebook_answers(raw).answers) == 1
+    assert len(read_notebook_answers(b"\xef\xbb\xbf" + raw).answers) == 1
+
+
+@pytest.mark.parametrize(
+    ("raw", "why"),
+    [
+        (b"", "not JSON"),
+        (b"{", "not JSON"),
+        (b"\xff\xfe", "not UTF-8"),
+        (b"[" * 100_000, "not JSON"),
+        (b"9" * 10_000, "not JSON"),
+        (b"[]", "not a notebook"),
+        (b'{"cells": 3}', "not a notebook"),
+    ],
+    ids=lambda value: repr(value)[:20],
+)
+def test_what_is_no_notebook_is_a_problem(raw, why):
+    reading = read_notebook_answers(raw, "handed-in.ipynb")
+    assert reading.answers == ()
+    (problem,) = reading.problems
+    assert problem.startswith("handed-in.ipynb: ")
+    assert why in problem
+
+
+@pytest.mark.parametrize(
+    "cells", [[None], [3], [{"outputs": 3}], [{"outputs": [None]}], [{"outputs": [{"data": []}]}], [{}], ["x"]]
+)
+def test_cells_out_of_shape_hold_no_answers(cells):
+    assert read_notebook_answers(json.dumps({"cells": cells}).encode()).answers == ()
 
 
 # merging

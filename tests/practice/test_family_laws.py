@@ -17,7 +17,7 @@ from musictheory_nb.practice.interval_choice import INTERVALS
 from musictheory_nb.practice.interval_settings import DIRECTIONS, PRESENTATIONS
 from musictheory_nb.practice.plain_data import canonical_json, strict_json
 from musictheory_nb.practice.response import ChoiceInput, KeysInput, SectionsInput
-from musictheory_nb.practice.scale_over_chord import LEVELS, ROOTS
+from musictheory_nb.practice.scale_over_chord_settings import LEVELS, ROOTS
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.pitch_name import PitchName
 from musictheory_nb.theory.scale import Scale
@@ -135,6 +135,23 @@ def test_a_right_answer_gets_the_full_score_by_whatever_input(little_song, data)
         assert mark.why
         assert exercise.confusion(item, answer) is None
         assert exercise.compare(item, answer) == ()
+
+
+@settings(max_examples=100)
+@given(st.data())
+def test_what_is_shown_as_right_is_right(little_song, data):
+    exercise = data.draw(exercises(little_song))
+    item = exercise.item(data.draw(st.integers(0, 2**53)), data.draw(st.integers(0, exercise.count - 1)))
+    assert list(item.solution) == [step.id for step in item.response.steps]
+    for step in item.response.steps:
+        assert list(item.solution[step.id]) == [entry.id for entry in step.inputs]
+    for which in range(max(len(step.inputs) for step in item.response.steps)):
+        answer = {}
+        for step in item.response.steps:
+            entry = step.inputs[min(which, len(step.inputs) - 1)]
+            right = item.solution[step.id][entry.id]
+            answer[step.id] = {entry.id: right[0] if isinstance(entry, ChoiceInput) and not entry.many else list(right)}
+        assert exercise.mark(item, answer).score == 1.0
 
 
 @settings(max_examples=200)

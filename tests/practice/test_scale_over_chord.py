@@ -10,7 +10,7 @@ import pytest
 from musictheory_nb.errors import ExerciseError
 from musictheory_nb.practice.chord_scale_facts import OFFERED_KINDS, REASONS, chord_scale_facts
 from musictheory_nb.practice.exercise import Exercise
-from musictheory_nb.practice.scale_over_chord import LEVELS, MOST_FITTING, ROOTS, STEPS
+from musictheory_nb.practice.scale_over_chord_settings import LEVELS, MOST_FITTING, ROOTS, STEPS
 from musictheory_nb.theory.pitch_name import PitchName
 
 PUBLISHED = Path(__file__).parents[1] / "published"
