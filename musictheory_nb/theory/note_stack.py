@@ -12,7 +12,7 @@ from typing import Final
 
 from musictheory_nb.errors import ChordError
 from musictheory_nb.theory.augmented_sixth import AUGMENTED_SIXTHS
-from musictheory_nb.theory.chord_degree import DEGREE_FIFTHS, NAMES_BY_FIFTHS, ChordParts
+from musictheory_nb.theory.chord_degree import DEGREE_FIFTHS, NAMES_BY_FIFTHS, SIMPLE_DEGREES, ChordParts, in_order
 from musictheory_nb.theory.chord_quality import DEGREES_BY_SUFFIX
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.pitch_grammar import STEP_FIFTHS, STEP_SEMITONES, read_pitch_text
@@ -30,6 +30,7 @@ _INCOMPLETE: Final = (
     *(("1", "3", "b7"), ("1", "3", "7"), ("1", "b3", "b7"), ("1", "b3", "7"), ("1", "3"), ("1", "b3")),
     *(("1", "3", "b7", "9"), ("1", "3", "b7", "b9"), ("1", "3", "7", "9"), ("1", "b3", "b7", "9")),
     *(("1", "3", "b7", "13"), ("1", "3", "b7", "9", "13"), ("1", "3", "5", "b7", "9", "13"), ("1",)),
+    *(("1", "5", "b7"), ("1", "5", "7"), ("1", "b5", "b7"), ("1", "b5", "bb7"), ("1", "b3", "bb7")),
 )
 
 
@@ -47,6 +48,7 @@ def _patterns() -> dict[int, tuple[tuple[int, tuple[str, ...]], ...]]:
 
 
 _PATTERNS: Final = MappingProxyType(_patterns())
+_RAISED: Final = MappingProxyType({"2": "9", "4": "11", "6": "13"})
 Note = Pitch | PitchName | str
 
 
@@ -95,8 +97,8 @@ def note_stacks(notes: Iterable[Note]) -> tuple[ChordParts, ...]:
     flattest, mask = min(places), 0
     for place in places:
         mask |= 1 << (place - flattest)
-    readings = _PATTERNS.get(mask)
-    if readings is None:
+    readings = _PATTERNS.get(mask) or _piled_up(sorted(set(places)))
+    if not readings:
         names = " ".join(NAMES_BY_FIFTHS[place].name for place in dict.fromkeys(places))
         raise ChordError(f"notes {names!r}: make no chord as they are spelled")
     found = [
@@ -104,4 +106,24 @@ def note_stacks(notes: Iterable[Note]) -> tuple[ChordParts, ...]:
     ]
     if len(found) > 1:
         found.sort(key=lambda parts: parts.root != parts.bass)
+    return tuple(found)
+
+
+def _piled_up(places: list[int]) -> tuple[tuple[int, tuple[str, ...]], ...]:
+    """Readings of a set without a name as thirds on one of its notes, with the ninths and more that are there."""
+    found = []
+    for root in places:
+        degrees = [SIMPLE_DEGREES.get(place - root, "") for place in places]
+        numbers = {degree[-1:] for degree in degrees}
+        has_seventh = "7" in numbers
+        if (
+            len(numbers) == len(places)
+            and "" not in numbers
+            and "3" in numbers
+            and ("5" in numbers or has_seventh)
+            and ("6" not in numbers or has_seventh)
+        ):
+            raised = (_RAISED.get(degree[-1], degree[-1]) for degree in degrees)
+            named = (degree[:-1] + number for degree, number in zip(degrees, raised, strict=True))
+            found.append((root - places[0], in_order(named)))
     return tuple(found)

@@ -11,6 +11,7 @@ Which numeral is usual (common practice; where books differ, `roman_readings` gi
 What follows, where it is given, decides between readings: V7/III before III, Cad64 before V.
 """
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Final, NamedTuple
 
@@ -21,13 +22,14 @@ from musictheory_nb.theory.chord_degree import DEGREE_FIFTHS, DEGREE_PARTS, Chor
 from musictheory_nb.theory.key_mode import KEY_MODES
 from musictheory_nb.theory.note_stack import Note, note_stacks
 from musictheory_nb.theory.roman_chord import bare_seventh
-from musictheory_nb.theory.roman_key import HasTonicAndMode, RomanKey, read_roman_key
+from musictheory_nb.theory.roman_key import KeyGiven, RomanKey, read_roman_key
 from musictheory_nb.theory.roman_numeral import Roman
 
 #: Root of the dominant and of the leading-tone chord above the tonic to which they lead, on the line of fifths.
 _DOMINANT, _LEADING = 1, 5
 #: Steps on the line of fifths from a tritone substitute to the chord to which it leads, a semitone below its root.
 _SUBSTITUTE: Final = 5
+_NUMERAL: Final = re.compile(r"[#b♯♭]*[IViv]|N[0-9]|It|Fr|Ger|Gr|Sw|[Cc]ad|[sS]ub")
 _BORROWED_MINOR: Final = frozenset((-4, -3, -2, -1, 0, 1, 2, 5))
 _BORROWED_MAJOR: Final = frozenset(range(-1, 6))
 _SIXTHS: Final = (("1", "3", "5", "6"), ("1", "b3", "5", "6"))
@@ -50,7 +52,7 @@ class _Choice(NamedTuple):
 
 def roman_of(
     chord: Chord | str | Iterable[Note],
-    key: HasTonicAndMode | str,
+    key: KeyGiven,
     following: Chord | str | Iterable[Note] | None = None,
 ) -> Roman:
     """Usual Roman numeral of a chord in a key.
@@ -84,14 +86,14 @@ def roman_of(
     musictheory_nb.errors.RomanNumeralError: chord 'N.C.': has no Roman numeral
     """
     home = read_roman_key(key)
-    parts = _parts_of(chord, home)
-    after = None if following is None else _parts_of(following, home)
+    parts = chord_parts(chord, home)
+    after = None if following is None else chord_parts(following, home)
     return _made(parts, home, next(_choices(parts, home, after)))
 
 
 def roman_readings(
     chord: Chord | str | Iterable[Note],
-    key: HasTonicAndMode | str,
+    key: KeyGiven,
     following: Chord | str | Iterable[Note] | None = None,
 ) -> tuple[RomanReading, ...]:
     """Readings of a chord in a key, the usual one first, each with its reason; raises as `roman_of` does.
@@ -104,8 +106,8 @@ def roman_readings(
     subV7 - shares its tritone with G7, and leads to C by a half step down
     """
     home = read_roman_key(key)
-    parts = _parts_of(chord, home)
-    after = None if following is None else _parts_of(following, home)
+    parts = chord_parts(chord, home)
+    after = None if following is None else chord_parts(following, home)
     readings: list[RomanReading] = []
     for choice in _choices(parts, home, after):
         try:
@@ -117,7 +119,7 @@ def roman_readings(
     return tuple(readings)
 
 
-def roman_progression(chords: Sequence[Chord | str | Iterable[Note]], key: HasTonicAndMode | str) -> tuple[Roman, ...]:
+def roman_progression(chords: Sequence[Chord | str | Iterable[Note]], key: KeyGiven) -> tuple[Roman, ...]:
     """Roman numerals of chords that follow one another, each read in view of the next; raises as `roman_of` does.
 
     Examples
@@ -127,19 +129,46 @@ def roman_progression(chords: Sequence[Chord | str | Iterable[Note]], key: HasTo
     ['I', 'V65/ii', 'ii', 'Cad64', 'V7', 'I']
     """
     home = read_roman_key(key)
-    parts = [_parts_of(chord, home) for chord in chords]
+    parts = [chord_parts(chord, home) for chord in chords]
     return tuple(
         _made(one, home, next(_choices(one, home, parts[place + 1] if place + 1 < len(parts) else None)))
         for place, one in enumerate(parts)
     )
 
 
-def _parts_of(chord: Chord | str | Iterable[Note], key: RomanKey) -> ChordParts:
-    """Root, degrees and bass; a sixth chord, unless on the tonic, is read as the seventh chord that it inverts."""
+def is_numeral(text: str) -> bool:
+    """Whether a text is meant as a Roman numeral and not as a chord symbol.
+
+    Examples
+    --------
+    >>> [is_numeral(text) for text in ("V7", "bVII", "Ger65", "N6", "G7", "Bb", "Ebmaj7")]
+    [True, True, True, True, False, False, False]
+    """
+    return _NUMERAL.match(text) is not None
+
+
+def chord_parts(chord: Chord | Roman | str | Iterable[Note], key: RomanKey) -> ChordParts:
+    """Root, degrees and bass of a chord as it is read in a key.
+
+    Notes are read as they are spelled. A chord with a sixth, unless on the tonic, is read as the seventh chord that it
+    inverts, and a triad over its seventh as a seventh chord.
+
+    Raises
+    ------
+    RomanNumeralError
+        There is no chord (N.C.).
+    ChordError, PitchError
+        The chord or its notes cannot be read.
+
+    Examples
+    --------
+    >>> chord_parts("Fm6", RomanKey(0, "major")), chord_parts(["C#", "E", "A"], RomanKey(0, "major")).root
+    (ChordParts(root=PitchName('D'), degrees=('1', 'b3', 'b5', 'b7'), bass=PitchName('F')), PitchName('A'))
+    """
     if isinstance(chord, Roman):
         chord = chord.chord
     if isinstance(chord, str):
-        chord = Chord(chord)
+        chord = Roman(chord, key).chord if is_numeral(chord) else Chord(chord)
     if not isinstance(chord, Chord):
         return _in_view_of(note_stacks(chord), key)
     parts = chord.parts

@@ -158,7 +158,11 @@ class RomanKey(NamedTuple):
         return self.tonic + MAJOR_FIFTHS[index] + 7 * MODE_ALTERS[self.mode][index]
 
 
-def read_roman_key(key: "HasTonicAndMode | str") -> RomanKey:
+#: How a key may be given.
+KeyGiven = HasTonicAndMode | RomanKey | str
+
+
+def read_roman_key(key: KeyGiven) -> RomanKey:
     """Key of a Roman numeral from a text or a `Key`.
 
     Raises

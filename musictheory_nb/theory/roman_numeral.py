@@ -22,7 +22,7 @@ from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.pitch_grammar import STEP_INDEX
 from musictheory_nb.theory.pitch_name import PitchName
 from musictheory_nb.theory.roman_chord import roman_chord
-from musictheory_nb.theory.roman_key import HasTonicAndMode, RomanKey, read_roman_key
+from musictheory_nb.theory.roman_key import KeyGiven, RomanKey, read_roman_key
 from musictheory_nb.theory.roman_setting import DEFAULT_SETTINGS, RomanSettings, roman_settings
 from musictheory_nb.theory.roman_text import RomanText, read_roman_text
 from musictheory_nb.theory.roman_writing import write_numeral
@@ -102,7 +102,7 @@ class Roman:
     kind: str
     applied_to: "Roman | None"
 
-    def __init__(self, figure: "str | Roman", key: HasTonicAndMode | str | None = None, **settings: str) -> None:
+    def __init__(self, figure: "str | Roman", key: KeyGiven | None = None, **settings: str) -> None:
         if isinstance(figure, Roman):
             if key is not None and read_roman_key(key).name != figure.key:
                 raise RomanNumeralError(
@@ -121,7 +121,7 @@ class Roman:
     def of(
         cls,
         chord: Chord | str,
-        key: HasTonicAndMode | str,
+        key: KeyGiven,
         kind: str = "plain",
         applied_to: "Roman | None" = None,
     ) -> Self:
