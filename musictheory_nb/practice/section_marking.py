@@ -14,112 +14,22 @@ from musictheory_nb.practice.family import Question, Setting, described
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.media_request import MediaRequest
 from musictheory_nb.practice.plain_data import JSON, canonical_json, strict_json
-from musictheory_nb.practice.response import MAX_LABEL, Answer, Response, SectionsInput, Step
+from musictheory_nb.practice.response import Answer, Response, SectionsInput, Step
 from musictheory_nb.practice.section_evidence import barline_evidence, novelty_evidence, return_evidence, span_words
+from musictheory_nb.practice.section_settings import SETTINGS, check_pieces
 from musictheory_nb.practice.segment_agreement import (
     Division,
     boundary_agreement,
     label_agreement,
     matched_boundaries,
 )
-from musictheory_nb.practice.setting_check import is_switch, one_of, whole_number
 
-#: Widest tolerance, in measures.
-MAX_TOLERANCE: Final = 4
-#: What the prompt may give away.
-HINTS: Final = ("none", "number", "letters")
 #: At most so many missed and so many wrong boundaries are offered for listening after the answer.
 MOST_COMPARED: Final = 3
 #: Measures that can be heard at first.
 OPENING: Final = 8
 
 _STEP: Final = "sections"
-
-
-def _is_row(row: JSON) -> bool:
-    return (
-        isinstance(row, list)
-        and len(row) in (2, 3)
-        and (type(row[0]) is int or (isinstance(row[0], str) and bool(row[0].strip())))
-        and all(isinstance(text, str) and text.strip().isprintable() and bool(text.strip()) for text in row[1:])
-        and len(row[1].strip()) <= MAX_LABEL
-    )
-
-
-def _is_division(value: JSON) -> bool:
-    return (
-        isinstance(value, list)
-        and len(value) > 1
-        and all(_is_row(row) for row in value)
-        and len({str(row[0]).strip() for row in value}) == len(value)
-    )
-
-
-def _are_divisions(value: JSON) -> bool:
-    return isinstance(value, list) and bool(value) and (_is_division(value) or all(_is_division(v) for v in value))
-
-
-def _are_names(value: JSON) -> bool:
-    names = value if isinstance(value, list) else [value]
-    return bool(names) and all(isinstance(n, str) and n for n in names) and len(set(names)) == len(names)
-
-
-def _is_share(value: JSON) -> bool:
-    return type(value) in (int, float) and 0 <= value <= 1
-
-
-_SETTINGS: Final = (
-    Setting(
-        "excerpt",
-        None,
-        "The piece, or several pieces, of which each student meets `count` in an order of their own.",
-        "the name of an excerpt frozen into the lesson, or a list of different names",
-        _are_names,
-    ),
-    Setting(
-        "sections",
-        None,
-        "Where the sections begin: printed measure number, letter and, if you wish, a sentence shown in the explanation.",
-        "a list of at least two rows [number, letter] or [number, letter, sentence], as [['1', 'A'], ['17', 'B']], "
-        f"letters of at most {MAX_LABEL} characters; for several excerpts a list of such lists",
-        _are_divisions,
-    ),
-    Setting(
-        "tolerance",
-        1,
-        "How many measures a boundary may be off and still count.",
-        f"a whole number from 0 to {MAX_TOLERANCE}",
-        whole_number(0, MAX_TOLERANCE),
-    ),
-    Setting(
-        "label_weight",
-        0.5,
-        "How much of the score the letters make up; the boundaries make up the rest.",
-        "a number from 0 to 1",
-        _is_share,
-    ),
-    Setting(
-        "variants",
-        False,
-        "Whether A and A′, or B and B2, count as different letters.",
-        "True or False",
-        is_switch,
-    ),
-    Setting(
-        "hints",
-        "none",
-        "What the prompt tells: nothing, the number of sections, or also how many letters there are.",
-        ", ".join(map(repr, HINTS)),
-        one_of(HINTS),
-    ),
-    Setting(
-        "show_marks",
-        False,
-        "Whether rehearsal marks and section names in the score can be seen before the answer.",
-        "True or False",
-        is_switch,
-    ),
-)
 
 
 def bare_letter(label: str) -> str:
@@ -259,18 +169,11 @@ class SectionMarking:
     kind: str = "section-marking"
     version: int = 1
     title: str = "Sections of a piece"
-    settings: tuple[Setting, ...] = _SETTINGS
+    settings: tuple[Setting, ...] = SETTINGS
 
     def check(self, settings: Mapping[str, JSON]) -> None:
         """Raise ExerciseError where complete settings do not go together."""
-        excerpt, sections = settings["excerpt"], settings["sections"]
-        one = _is_division(sections)
-        names = 1 if isinstance(excerpt, str) else len(excerpt)
-        if isinstance(excerpt, str) and not one:
-            raise ExerciseError("sections: there is one excerpt; write one list of rows, as [['1', 'A'], ['17', 'B']]")
-        if not isinstance(excerpt, str) and (one or len(sections) != names):
-            given = 1 if one else len(sections)
-            raise ExerciseError(f"sections: {names} excerpts and {given} lists of sections; write one list for each")
+        check_pieces(settings)
 
     def item(self, question: Question) -> Item:
         """Return the item: a pure function of `question`."""
@@ -398,5 +301,5 @@ def _given(answer: Answer) -> list[tuple[int, str]]:
     return [(start, label) for start, label in answer[_STEP]["sections"]]
 
 
-SectionMarking.__doc__ = described(SectionMarking.__doc__, _SETTINGS)
+SectionMarking.__doc__ = described(SectionMarking.__doc__, SETTINGS)
 SECTION_MARKING: Final = SectionMarking()
