@@ -51,8 +51,8 @@ DEGREE_CLASS: Final = MappingProxyType(
 SIMPLE_DEGREES: Final = MappingProxyType({DEGREE_FIFTHS[t]: t for t, (n, _) in DEGREE_PARTS.items() if n <= 7})
 #: Every pitch name by its place on the line of fifths.
 NAMES_BY_FIFTHS: Final = MappingProxyType({n: PitchName.from_fifths(n) for n in range(-22, 27)})
-#: The same as text.
-TEXTS_BY_FIFTHS: Final = MappingProxyType({n: name.name for n, name in NAMES_BY_FIFTHS.items()})
+#: The same as text; a plain mapping, because every tone of every chord is looked up in it.
+TEXTS_BY_FIFTHS: Final = {n: name.name for n, name in NAMES_BY_FIFTHS.items()}
 
 
 def in_order(degrees: Iterable[str]) -> tuple[str, ...]:

@@ -5,10 +5,7 @@ tone is the reason why the symbol was written, a perfect fifth adds least (commo
 """
 
 from collections.abc import Collection
-from types import MappingProxyType
 from typing import Final, NamedTuple
-
-from musictheory_nb.theory.chord_quality import QUALITIES
 
 _SEVENTHS: Final = ("b7", "7", "bb7")
 
@@ -80,7 +77,7 @@ def optional_rows(degrees: Collection[str]) -> tuple[OptionalTone, ...]:
     )
 
 
-def optional_degrees(degrees: tuple[str, ...]) -> tuple[str, ...]:
+def optional_degrees(degrees: Collection[str]) -> tuple[str, ...]:
     """Degrees that players may leave out.
 
     Examples
@@ -90,16 +87,7 @@ def optional_degrees(degrees: tuple[str, ...]) -> tuple[str, ...]:
     """
     if len(degrees) < _FEWEST:
         return ()
-    named = _OF_NAMED_QUALITIES.get(degrees)
-    return _optional(degrees) if named is None else named
-
-
-def _optional(degrees: Collection[str]) -> tuple[str, ...]:
     return tuple(row.degree for row in optional_rows(degrees))
-
-
-#: The policy applied to the named qualities.
-_OF_NAMED_QUALITIES: Final = MappingProxyType({row.degrees: _optional(row.degrees) for row in QUALITIES})
 
 
 def usually_omitted(degrees: Collection[str]) -> tuple[str, ...]:

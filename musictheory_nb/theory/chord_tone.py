@@ -1,9 +1,10 @@
 """The tones of a chord (`Tone`): degree, spelled name, and whether players may leave it out."""
 
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from musictheory_nb.theory.chord_degree import DEGREE_FIFTHS, DEGREE_PARTS, TEXTS_BY_FIFTHS, ChordParts
 from musictheory_nb.theory.chord_optional import optional_degrees
+from musictheory_nb.theory.chord_quality import QUALITIES
 from musictheory_nb.theory.pitch_name import PitchName
 
 
@@ -30,6 +31,17 @@ class Tone(NamedTuple):
         return PitchName(self.name)
 
 
+def _outline(degrees: tuple[str, ...]) -> tuple[tuple[str, int, bool], ...]:
+    """Degree, distance from the root on the line of fifths, and whether it is optional, of every tone."""
+    optional = optional_degrees(degrees)
+    return tuple((degree, DEGREE_FIFTHS[degree], degree in optional) for degree in degrees)
+
+
+#: The same for the named qualities, written out once.
+_OUTLINES: Final = {row.degrees: _outline(row.degrees) for row in QUALITIES}
+_new: Final = tuple.__new__
+
+
 def chord_tones(parts: ChordParts) -> tuple[Tone, ...]:
     """Every tone of a chord in the order of its degrees.
 
@@ -45,8 +57,8 @@ def chord_tones(parts: ChordParts) -> tuple[Tone, ...]:
     if root is None or bass is None:
         return ()
     base = root.fifths
-    optional = optional_degrees(degrees)
-    tones = tuple(Tone(d, TEXTS_BY_FIFTHS[base + DEGREE_FIFTHS[d]], d in optional) for d in degrees)
+    outline = _OUTLINES.get(degrees) or _outline(degrees)
+    tones = tuple([_new(Tone, (d, TEXTS_BY_FIFTHS[base + fifths], optional)) for d, fifths, optional in outline])
     if bass is not root and (seventh := seventh_in_bass(parts)):
         return (*tones, Tone(seventh, bass.name, False))
     return tones

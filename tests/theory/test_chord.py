@@ -1,5 +1,8 @@
 """Chords as values: tones and who may leave them out, writing and reading back, moving, sounding."""
 
+import csv
+from pathlib import Path
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -11,6 +14,9 @@ from musictheory_nb.theory.chord_degree import DEGREE_PARTS
 from musictheory_nb.theory.chord_optional import OPTIONAL_TONES, usually_omitted
 from musictheory_nb.theory.chord_quality import QUALITIES
 from musictheory_nb.theory.interval import Interval
+from musictheory_nb.theory.set_class import prime_form
+
+PUBLISHED = Path(__file__).parents[1] / "published"
 
 ROOTS = [letter + accidental for letter in "CDEFGAB" for accidental in ("", "b", "#")]
 #: Degrees that charts add to a chord or alter in it.
@@ -69,6 +75,49 @@ def test_common_chords_agree_with_music21(root, suffix):
     figure = root.replace("b", "-") + {"m7b5": "ø7", "dim7": "o7", "maj9": "M9"}.get(suffix, suffix)
     reference = {pitch.name.replace("-", "b") for pitch in ChordSymbol(figure).pitches}
     assert {tone.name for tone in Chord(root + suffix).tones} == reference
+
+
+#: Sonority of the published table of set classes -> our symbols.
+SET_CLASSES = {
+    "maj triad": "C Ebmaj",
+    "min triad": "Cm",
+    "dim triad": "C°",
+    "aug triad": "C+",
+    "sus4 / sus2 / quartal trichord": "Csus4 Csus2",
+    "maj7": "CΔ7",
+    "7": "C7",
+    "min7 = maj6": "C-7 C6",
+    "m7b5 = m6": "Cø7 Cm6",
+    "dim7": "Cº7",
+    "mMaj7": "CmM7",
+    "maj7#5": "Cmaj7#5",
+    "7#5": "C+7",
+    "7b5 = Fr+6": "C7b5 AbFr+6",
+    "maj7b5": "Cmaj7b5",
+    "7sus4": "C7sus",
+    "add9": "Cadd9 Cadd2",
+    "m(add9)": "Cmadd9",
+    "6/9 = maj pentatonic": "C6/9",
+    "9": "C9",
+    "maj9": "CM9",
+    "m9": "C-9",
+    "7b9": "C7-9",
+    "7#9": "C7+9",
+    "7#9 no5 (all-interval)": "C7#9(no5)",
+    "13 no11": "C13(no11)",
+    "m11": "Cmi11",
+    "mystic = 13#11 no5": "C13#11(no5)",
+}
+
+
+@pytest.mark.parametrize(("sonority", "symbols"), SET_CLASSES.items())
+def test_chord_has_its_published_set_class(sonority, symbols):
+    with open(PUBLISHED / "set_classes.tsv", encoding="utf-8") as file:
+        table = csv.DictReader((line for line in file if not line.startswith("#")), delimiter="\t")
+        prime = {row["sonority"]: row["prime_form"] for row in table}[sonority]
+    for symbol in symbols.split():
+        digits = "".join("0123456789AB"[place] for place in prime_form(Chord(symbol).pitch_classes))
+        assert f"<{digits}>" == prime, symbol
 
 
 def test_equality_is_of_root_degrees_and_bass():
