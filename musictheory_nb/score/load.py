@@ -3,26 +3,40 @@
 import hashlib
 import os
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from musictheory_nb.errors import ScoreError
+from musictheory_nb.score.abc_file import decode_abc, split_tunes
+from musictheory_nb.score.abc_reader import read_abc
 from musictheory_nb.score.building import build_score
 from musictheory_nb.score.container import unpack_score
+from musictheory_nb.score.draft import Draft
+from musictheory_nb.score.file_format import format_of
+from musictheory_nb.score.humdrum_reader import read_humdrum
+from musictheory_nb.score.mei_reader import read_mei
+from musictheory_nb.score.midi_reader import read_midi
 from musictheory_nb.score.musicxml_reader import read_musicxml
 from musictheory_nb.score.score import Score
+from musictheory_nb.score.score_cache import cached_score, keep_score
+from musictheory_nb.score.stream_reader import read_stream
 from musictheory_nb.score.xml_text import decode_xml
 
 #: Largest file that is read, in bytes.
 MAX_FILE_BYTES: Final = 50_000_000
 
 
-def load_score(source: str | os.PathLike[str] | bytes) -> Score:
-    """Read a score.
+def load_score(source: str | os.PathLike[str] | bytes | Any, *, tune: int | None = None, cache: bool = True) -> Score:
+    r"""Read a score.
 
     Parameters
     ----------
-    source : path or bytes
-        A MusicXML file, plain or compressed.
+    source : path, bytes or music21 stream
+        MusicXML (plain or compressed), MEI, MIDI, ABC or Humdrum; the format is told from the content.
+    tune : int, optional
+        For an ABC file of several tunes: the number after ``X:`` of the one to read.
+    cache : bool
+        Keep what was read in the user's cache folder and take it from there next time, as long as the file's content
+        is the same (`score_cache` says where, and how to switch it off for good).
 
     Raises
     ------
@@ -31,27 +45,104 @@ def load_score(source: str | os.PathLike[str] | bytes) -> Score:
 
     Examples
     --------
+    >>> piece = load_score(b"X:1\nT:Rise\nM:3/4\nL:1/4\nK:G\nD|GAB|G2|]\n", cache=False)
+    >>> piece.title, [measure.number for measure in piece.measures], piece.notes[0].beat
+    ('Rise', ['0', '1', '2'], Fraction(3, 1))
     >>> load_score("no such piece.musicxml")
     Traceback (most recent call last):
     musictheory_nb.errors.ScoreError: score 'no such piece.musicxml': there is no such file
     """
+    if not isinstance(source, str | os.PathLike | bytes | bytearray):
+        return _from_stream(source)
     name, data = _content(source)
+    digest = hashlib.sha256(data).hexdigest()
+    key = digest if tune is None else f"{digest}-{tune}"
+    if cache and (kept := cached_score(key, name)) is not None:
+        return kept
     try:
-        plain = unpack_score(data) if data.startswith(b"PK") else data
-        draft = read_musicxml(decode_xml(plain))
-        return build_score(draft, name, f"sha256:{hashlib.sha256(data).hexdigest()}")
+        score = build_score(_draft(data, tune), name, f"sha256:{digest}")
+    except ScoreError as error:
+        raise ScoreError(f"score {name!r}: {error}" if name else f"score: {error}") from None
+    if cache:
+        keep_score(key, score)
+    return score
+
+
+def load_tunes(source: str | os.PathLike[str] | bytes) -> tuple[Score, ...]:
+    """Read every tune of an ABC file.
+
+    Raises
+    ------
+    ScoreError
+        It cannot be read, or one of its tunes cannot.
+    """
+    name, data = _content(source)
+    digest = f"sha256:{hashlib.sha256(data).hexdigest()}"
+    try:
+        if format_of(data) != "ABC":
+            return (load_score(source),)
+        return tuple(build_score(read_abc(tune), name, digest) for tune in split_tunes(decode_abc(data)))
     except ScoreError as error:
         raise ScoreError(f"score {name!r}: {error}" if name else f"score: {error}") from None
 
 
-def _content(source: str | os.PathLike[str] | bytes) -> tuple[str, bytes]:
+def _from_stream(stream: Any) -> Score:
+    if not hasattr(stream, "classes") or "Stream" not in stream.classes:
+        raise ScoreError(f"score {type(stream).__name__!r}: give a path, bytes or a music21 stream")
+    try:
+        return build_score(read_stream(stream))
+    except ScoreError as error:
+        raise ScoreError(f"score: {error}") from None
+
+
+def _draft(data: bytes, tune: int | None) -> Draft:
+    """Return the draft of a file's content, whatever its format."""
+    kind = format_of(data)
+    if kind == "compressed MusicXML":
+        data = unpack_score(data)
+        kind = format_of(data)
+        if kind == "compressed MusicXML":
+            raise ScoreError("the archive holds another archive instead of a score")
+    if tune is not None and kind != "ABC":
+        raise ScoreError(f"tune {tune}: only ABC files hold several tunes; this is {kind}")
+    if kind == "MusicXML":
+        return read_musicxml(decode_xml(data))
+    if kind == "MEI":
+        return read_mei(decode_xml(data))
+    if kind == "MIDI":
+        return read_midi(data)
+    if kind == "Humdrum":
+        return read_humdrum(data)
+    return _abc_draft(data, tune)
+
+
+def _abc_draft(data: bytes, tune: int | None) -> Draft:
+    tunes = split_tunes(decode_abc(data))
+    wanted = [one for one in tunes if one.number == str(tune)] if tune is not None else tunes
+    if len(wanted) == 1:
+        return read_abc(wanted[0])
+    numbers = ", ".join(one.number for one in tunes[:10]) + (" ..." if len(tunes) > 10 else "")
+    if not wanted:
+        raise ScoreError(f"tune {tune}: the file has the tunes {numbers}")
+    if tune is not None:
+        return read_abc(wanted[0])
+    raise ScoreError(
+        f"the file holds {len(tunes)} tunes ({numbers}); write load_score(..., tune={tunes[0].number or 1}), or use load_tunes"
+    )
+
+
+def _content(source: str | os.PathLike[str] | bytes | bytearray) -> tuple[str, bytes]:
     """Return name and bytes of a source."""
     if isinstance(source, bytes | bytearray):
+        if len(source) > MAX_FILE_BYTES:
+            raise ScoreError(f"score: {len(source)} bytes; at most {MAX_FILE_BYTES} are read")
         return "", bytes(source)
     path = Path(source)
     try:
         if path.is_dir():
             raise ScoreError(f"score {str(source)!r}: that is a folder, not a file")
+        if path.exists() and not path.is_file():
+            raise ScoreError(f"score {str(source)!r}: that is no plain file")
         if (size := path.stat().st_size) > MAX_FILE_BYTES:
             raise ScoreError(f"score {str(source)!r}: {size} bytes; at most {MAX_FILE_BYTES} are read")
         return path.name, path.read_bytes()

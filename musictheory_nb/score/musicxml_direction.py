@@ -31,7 +31,7 @@ def read_barline(element: ElementTree.Element, draft: Draft, measure: int, curso
     at = draft.measures[measure]
     left = element.get("location", "right") == "left"
     style = _BAR_STYLES.get((element.findtext("bar-style") or "").strip(), "regular")
-    if style != "regular":
+    if style != "regular" and element.find("repeat") is None:  # a repeat sign is its own barline
         if not left:
             at.barline = style
         elif style in ("double", "final") and measure:

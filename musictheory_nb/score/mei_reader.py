@@ -1,0 +1,529 @@
+"""MEI text to a `Draft`.
+
+Conventions: MEI 4 and 5, common music notation. What a note sounds is its ``accid.ges``, else its ``accid``; a file that
+never states ``accid.ges`` is read by key signature and by accidentals to the end of the bar, as players read. Of
+variants the first reading counts, of corrections the corrected one.
+"""
+
+import math
+import re
+import xml.etree.ElementTree as ElementTree
+from fractions import Fraction
+from typing import Any, Final
+
+from musictheory_nb.errors import ScoreError
+from musictheory_nb.score.draft import Draft, DraftMeasure, DraftNote, DraftPart
+from musictheory_nb.score.mark_entry import enter_mark
+from musictheory_nb.score.mei_value import (
+    accidental_of,
+    attribute,
+    clef_of,
+    duration_of,
+    key_of,
+    metre_of,
+    number_of,
+)
+from musictheory_nb.score.musicxml_attributes import usual_steps
+from musictheory_nb.score.note_table import KINDS
+from musictheory_nb.score.xml_text import parse_xml
+from musictheory_nb.theory.pitch_grammar import STEP_INDEX
+
+_NOTE, _REST, _UNPITCHED, _CUE = range(len(KINDS))
+_MAX_TICKS: Final = 10**9
+_MAX_DEPTH: Final = 60
+_KEY_ORDER: Final = "FCGDAEB"
+_BARS: Final = {"dbl": "double", "end": "final", "invis": "none", "dashed": "dashed", "dotted": "dashed"}
+_JUMPS: Final = {"daCapo": "dacapo", "dalSegno": "dalsegno", "segno": "segno", "coda": "coda", "fine": "fine"}
+_TEXT_SIGNS: Final = {"\ue047": "segno", "\ue048": "coda", "𝄋": "segno", "𝄌": "coda"}
+
+
+def read_mei(text: str) -> Draft:
+    """Read an MEI document.
+
+    Raises
+    ------
+    ScoreError
+        Not MEI, or damaged; the message names the measure.
+    """
+    root = parse_xml(text)
+    for element in root.iter():
+        if isinstance(element.tag, str) and element.tag.startswith("{"):
+            element.tag = element.tag.rpartition("}")[2]
+    if root.tag != "mei":
+        raise ScoreError(f"this XML is no MEI score: its outermost tag is <{root.tag[:40]}>")
+    scores = root.findall(".//score")
+    if not scores:
+        raise ScoreError("this MEI file holds no <score>")
+    draft = Draft()
+    title = root.find(".//titleStmt/title")
+    draft.title = _text(title) if title is not None else ""
+    people = root.findall(".//titleStmt//persName") + root.findall(".//titleStmt/composer")
+    draft.composer = next((_text(p) for p in people if p.get("role") == "composer" or p.tag == "composer"), "")
+    if len(scores) > 1:
+        draft.notices.append(f"the file holds {len(scores)} movements; the first was read")
+    reader = _MeiReader(draft, states_sounding=any(element.get("accid.ges") for element in root.iter()))
+    reader.read_score(scores[0])
+    return reader.finish()
+
+
+def _text(element: ElementTree.Element) -> str:
+    return " ".join("".join(element.itertext()).split())
+
+
+class _Staff:
+    """One staff: whose it is, and what holds for it."""
+
+    def __init__(self, part: int, staff: int) -> None:
+        self.part = part
+        self.staff = staff
+        self.key = 0
+        self.moved = (0, 0)
+        self.default_dur = ""
+
+
+class _MeiReader:
+    """Collects everything in quarters; `finish` turns it into ticks."""
+
+    def __init__(self, draft: Draft, states_sounding: bool) -> None:
+        self.draft = draft
+        self.states_sounding = states_sounding
+        self.staves: dict[str, _Staff] = {}
+        self.metre: tuple[str, Fraction] = ("", Fraction(0))
+        self.rows: list[list[Any]] = []
+        self.marks: list[tuple[str, int, Fraction, int, tuple[Any, ...]]] = []
+        self.places: dict[str, tuple[int, Fraction, list[int]]] = {}
+        self.contents: dict[int, Fraction] = {}
+        self.sounding: dict[int, Fraction] = {}
+        self.fulls: dict[int, Fraction] = {}
+        self.ties: list[tuple[str, str]] = []
+        self.held: list[str] = []
+        self.measure = -1
+        self.accidentals: dict[tuple[str, int], Fraction] = {}
+        self.events = 0
+
+    # Definitions
+
+    def read_score(self, score: ElementTree.Element) -> None:
+        """Read a whole movement."""
+        for child in score:
+            self._walk(child, 0)
+        if self.measure < 0:
+            raise ScoreError("this MEI file has no measures")
+
+    def _walk(self, element: ElementTree.Element, depth: int) -> None:
+        if depth > _MAX_DEPTH:
+            raise ScoreError("this MEI file is nested without end")
+        tag = element.tag
+        if tag == "scoreDef":
+            self._score_def(element)
+        elif tag == "staffDef":
+            self._staff_def(element)
+        elif tag == "measure":
+            self._measure(element)
+        elif tag in ("keySig", "meterSig"):
+            holder = ElementTree.Element("scoreDef")
+            holder.append(element)
+            self._score_def(holder)
+        elif tag == "ending":
+            first = self.measure + 1
+            for child in element:
+                self._walk(child, depth + 1)
+            if self.measure >= first:
+                passes = tuple(
+                    int(n) for n in re.findall(r"[0-9]{1,2}", element.get("n") or element.get("label") or "")
+                )
+                self.draft.measures[first].ending_start = passes or (0,)
+                self.draft.measures[self.measure].ending_stop = True
+        elif tag in ("section", "app", "choice", "subst", "lem", "rdg", "corr", "reg", "add", "mdiv", "supplied"):
+            for child in _chosen(element):
+                self._walk(child, depth + 1)
+
+    def _score_def(self, element: ElementTree.Element) -> None:
+        if (metre := metre_of(element)) is not None:
+            self.metre = metre
+        for group in element.findall("staffGrp"):
+            self._group(group, 0)
+        key = key_of(element)
+        if key is not None:
+            for staff in self.staves.values():
+                self._key(staff, *key)
+
+    def _group(self, group: ElementTree.Element, depth: int) -> None:
+        if depth > _MAX_DEPTH:
+            raise ScoreError("this MEI file is nested without end")
+        symbol = attribute(group, "symbol") or (
+            attribute(sign, "symbol") if (sign := group.find("grpSym")) is not None else ""
+        )
+        own = [child for child in group if child.tag == "staffDef"]
+        joined = symbol == "brace" and len(own) > 1
+        label = group.find("label")
+        for child in group:
+            if child.tag == "staffGrp":
+                self._group(child, depth + 1)
+            elif child.tag == "staffDef":
+                together = joined and child is not own[0]
+                self._staff_def(child, together, _text(label) if label is not None and joined else "")
+
+    def _staff_def(self, element: ElementTree.Element, together: bool = False, group_label: str = "") -> None:
+        name = attribute(element, "n") or str(len(self.staves) + 1)
+        staff = self.staves.get(name)
+        if staff is None:
+            if len(self.staves) > 200:
+                raise ScoreError("more than 200 staves")
+            if together and self.draft.parts:
+                part = len(self.draft.parts) - 1
+                self.draft.parts[part].staves += 1
+                staff = _Staff(part, self.draft.parts[part].staves)
+            else:
+                self.draft.parts.append(DraftPart())
+                staff = _Staff(len(self.draft.parts) - 1, 1)
+            self.staves[name] = staff
+        own = self.draft.parts[staff.part]
+        label, short = element.find("label"), element.find("labelAbbr")
+        said = group_label or (_text(label) if label is not None else attribute(element, "label"))
+        own.name = own.name or said
+        own.short = own.short or (_text(short) if short is not None else attribute(element, "label.abbr"))
+        instrument = element.find("instrDef")
+        if instrument is not None and not own.program:
+            own.program = number_of(instrument, "midi.instrnum", -1, -1, 127) + 1
+        staff.default_dur = attribute(element, "dur.default") or staff.default_dur
+        semitones = number_of(element, "trans.semi", 0, -60, 60)
+        if semitones or element.get("trans.diat"):
+            staff.moved = semitones, number_of(element, "trans.diat", usual_steps(semitones), -40, 40)
+            self._mark("transposition", Fraction(0), staff.part, *staff.moved)
+        if clef := clef_of(element):
+            self._mark("clef", Fraction(0), staff.part, staff.staff, clef)
+        if (key := key_of(element)) is not None:
+            self._key(staff, *key)
+        if (metre := metre_of(element)) is not None:
+            self.metre = metre
+
+    def _key(self, staff: _Staff, fifths: int, mode: str, onset: Fraction = Fraction(0), ahead: int = 1) -> None:
+        staff.key = fifths
+        if staff.staff == 1:
+            self._mark("key", onset, staff.part, fifths, mode, *staff.moved, ahead=ahead)
+
+    def _mark(self, kind: str, onset: Fraction, part: int, *values: Any, ahead: int = 1) -> None:
+        """Note a mark of the measure to come, or with `ahead` 0 of the one that is being read."""
+        self.marks.append((kind, max(self.measure + ahead, 0), onset, part, values))
+
+    # Measures
+
+    def _measure(self, element: ElementTree.Element) -> None:
+        self.measure += 1
+        if self.measure > 50_000:
+            raise ScoreError("more than 50000 measures")
+        while len(self.draft.measures) <= self.measure:
+            self.draft.measures.append(DraftMeasure())
+        own = self.draft.measures[self.measure]
+        own.printed = attribute(element, "n")[:20]
+        own.metre = self.metre[0]
+        self.fulls[self.measure] = self.metre[1]
+        left, right = attribute(element, "left"), attribute(element, "right")
+        if left in ("rptstart", "rptboth"):
+            own.repeat_start = True
+        if left in ("rptend", "rptboth") and self.measure:
+            self.draft.measures[self.measure - 1].repeat_end = True
+        if right in ("rptend", "rptboth"):
+            own.repeat_end = True
+        if right in ("rptstart", "rptboth"):
+            self.draft.measures.append(DraftMeasure(repeat_start=True))
+        own.barline = _BARS.get(right, "regular")
+        try:
+            for staff in element.iter("staff"):
+                self._staff(staff)
+            for child in element.iter():
+                self._control(child)
+        except ScoreError as error:
+            raise ScoreError(f"measure {own.printed or self.measure + 1}: {error}") from None
+
+    def _staff(self, element: ElementTree.Element) -> None:
+        name = attribute(element, "n") or "1"
+        staff = self.staves.get(name)
+        if staff is None:
+            raise ScoreError(f"staff {name[:20]!r} is not defined in the score")
+        self.accidentals = {}
+        layers = [child for child in element.iter("layer")]
+        for place, layer in enumerate(layers, 1):
+            cursor = Fraction(0)
+            for child in layer:
+                cursor = self._event(child, staff, place, cursor, Fraction(1), 0)
+            at = self.measure
+            self.contents[at] = max(self.contents.get(at, Fraction(0)), cursor)
+
+    def _event(
+        self, element: ElementTree.Element, staff: _Staff, voice: int, cursor: Fraction, factor: Fraction, depth: int
+    ) -> Fraction:
+        """Read what stands in a layer; return how far it leads."""
+        if depth > _MAX_DEPTH:
+            raise ScoreError("nested without end")
+        tag = element.tag
+        if tag in ("note", "chord", "rest", "space"):
+            return self._timed(element, staff, voice, cursor, factor)
+        if tag in ("mRest", "mSpace"):
+            if tag == "mRest":
+                self._row(_REST, staff, voice, cursor, Fraction(0), element, whole=1)
+            return cursor
+        if tag == "multiRest":
+            self._row(_REST, staff, voice, cursor, Fraction(0), element, whole=1)
+            self.draft.notices.append("a rest of several measures was read as one of each measure that is written")
+            return cursor
+        if tag == "mRpt":
+            self._repeat_measure(staff, voice)
+            return cursor
+        if tag == "clef" and (clef := clef_of(element)):
+            self._mark("clef", cursor, staff.part, staff.staff, clef, ahead=0)
+        elif tag == "keySig" and (key := key_of(element)) is not None:
+            self._key(staff, *key, onset=cursor, ahead=0)
+        elif tag == "meterSig" and cursor == 0 and (metre := metre_of(element)) is not None:
+            self.metre = metre
+            self.draft.measures[self.measure].metre, self.fulls[self.measure] = metre
+        if tag == "tuplet":
+            actual, normal = number_of(element, "num", 3, 1, 999), number_of(element, "numbase", 2, 1, 999)
+            factor = factor * normal / actual
+        if tag in ("fTrem", "bTrem"):
+            notes = [child for child in element if child.tag in ("note", "chord", "rest")]
+            if tag == "fTrem" and len(notes) == 2:
+                factor = factor / 2  # each is written as long as the two together
+        if tag in ("choice", "app", "subst") or tag in _CONTAINERS:
+            for child in _chosen(element):
+                cursor = self._event(child, staff, voice, cursor, factor, depth + 1)
+        return cursor
+
+    def _timed(
+        self, element: ElementTree.Element, staff: _Staff, voice: int, cursor: Fraction, factor: Fraction
+    ) -> Fraction:
+        grace = bool(element.get("grace")) or element.get("dur.ges") == "0"
+        heads = [child for child in element.iter("note")] if element.tag == "chord" else [element]
+        duration = duration_of(element, staff.default_dur)
+        if duration is None and heads:
+            duration = duration_of(heads[0], staff.default_dur)
+        if duration is None:
+            if not grace:
+                raise ScoreError(f"a {element.tag} without a duration")
+            duration = Fraction(0)
+        length = Fraction(0) if grace else duration * factor
+        self.events += 1
+        rows = []
+        if element.tag == "rest":
+            rows.append(self._row(_REST, staff, voice, cursor, length, element))
+        elif element.tag != "space":
+            kind = _CUE if element.get("cue") == "true" else _NOTE
+            rows = [self._row(kind, staff, voice, cursor, length, head, grace=int(grace)) for head in heads]
+            if tie := _tie_bits(element):
+                for row in rows:
+                    self.rows[row][9] |= tie
+        if identity := _identity(element):
+            self.places[identity] = (self.measure, cursor, rows)
+        if element.get("fermata"):
+            self._hold(rows)
+        if rows and element.tag != "rest":
+            at = self.measure
+            self.sounding[at] = max(self.sounding.get(at, Fraction(0)), cursor + length)
+        return cursor + length
+
+    def _row(
+        self,
+        kind: int,
+        staff: _Staff,
+        voice: int,
+        onset: Fraction,
+        length: Fraction,
+        element: ElementTree.Element,
+        grace: int = 0,
+        whole: int = 0,
+    ) -> int:
+        step, octave, alter = -1, 0, Fraction(0)
+        if kind in (_NOTE, _CUE):
+            name = attribute(element, "pname").upper()
+            if name not in STEP_INDEX:
+                if attribute(element, "loc") or attribute(element, "midi.pnum"):
+                    kind = _UNPITCHED
+                else:
+                    raise ScoreError(f"a note whose name is {name[:20]!r}")
+            else:
+                step, octave = STEP_INDEX[name], number_of(element, "oct", 4, -1, 10)
+                alter = self._alter(element, staff, name, octave)
+        semitones = math.trunc(alter) if alter.denominator == 2 else round(alter)
+        row = len(self.rows)
+        cents = round((alter - semitones) * 100)
+        said_staff = self.staves.get(attribute(element, "staff"))
+        place = said_staff.staff if said_staff is not None and said_staff.part == staff.part else staff.staff
+        self.rows.append(
+            [
+                *(kind, staff.part, place, voice + 10 * (staff.staff - 1), self.measure, onset, length, step),
+                *((semitones, octave, cents), _tie_bits(element), grace, 0, self.events, staff.moved, whole),
+            ]
+        )
+        if (identity := _identity(element)) and identity not in self.places:
+            self.places[identity] = (self.measure, onset, [row])
+        if element.tag == "note" and element.get("fermata"):
+            self._hold([row])
+        return row
+
+    def _alter(self, element: ElementTree.Element, staff: _Staff, name: str, octave: int) -> Fraction:
+        sounding, printed = accidental_of(element)
+        if printed is not None:
+            self.accidentals[name, octave] = printed
+        if sounding is not None or printed is not None:
+            return sounding if sounding is not None else printed or Fraction(0)
+        if self.states_sounding:
+            return Fraction(0)
+        if (name, octave) in self.accidentals:
+            return self.accidentals[name, octave]
+        if staff.key > 0:
+            return Fraction(name in _KEY_ORDER[: staff.key])
+        return -Fraction(name in _KEY_ORDER[::-1][: -staff.key]) if staff.key < 0 else Fraction(0)
+
+    def _repeat_measure(self, staff: _Staff, voice: int) -> None:
+        """Play the measure before once more, as the sign % asks."""
+        before = [row for row in self.rows if row[4] == self.measure - 1 and row[1] == staff.part]
+        own = [row for row in before if (row[3] - 1) // 10 == staff.staff - 1]
+        last_event = None
+        for row in own:
+            if row[12] != last_event:
+                self.events += 1
+                last_event = row[12]
+            copy = [*row]
+            copy[4], copy[12], copy[9] = self.measure, self.events, 0
+            self.rows.append(copy)
+            end = row[5] + row[6]
+            self.contents[self.measure] = max(self.contents.get(self.measure, Fraction(0)), end)
+            if row[0] != _REST:
+                self.sounding[self.measure] = max(self.sounding.get(self.measure, Fraction(0)), end)
+
+    def _hold(self, rows: list[int]) -> None:
+        for row in rows:
+            self.rows[row][11] = 1
+
+    # Control events
+
+    def _control(self, element: ElementTree.Element) -> None:
+        tag = element.tag
+        if tag == "tie":
+            self.ties.append((attribute(element, "startid"), attribute(element, "endid")))
+        elif tag == "fermata":
+            if target := attribute(element, "startid"):
+                self.held.append(target)
+            else:
+                self._hold_at(element)
+        elif tag == "harm":
+            self._harm(element)
+        elif tag == "tempo":
+            self._tempo(element)
+        elif tag == "reh":
+            if text := _text(element):
+                self._mark("rehearsal", self._onset(element), self._part(element), text[:80], ahead=0)
+        elif tag == "repeatMark":
+            kind = _JUMPS.get(attribute(element, "func"))
+            if kind:
+                self._mark("sign", self._onset(element), self._part(element), kind, _text(element), ahead=0)
+        elif tag == "dir":
+            text = _text(element)
+            if text in _TEXT_SIGNS:
+                self._mark("sign", self._onset(element), self._part(element), _TEXT_SIGNS[text], "", ahead=0)
+            elif text:
+                self._mark("words", self._onset(element), self._part(element), text, ahead=0)
+
+    def _part(self, element: ElementTree.Element) -> int:
+        staff = self.staves.get(attribute(element, "staff").partition(" ")[0])
+        return staff.part if staff is not None else 0
+
+    def _onset(self, element: ElementTree.Element) -> Fraction:
+        """Return where in its measure a control event stands, by the note it belongs to or by its beat."""
+        target = attribute(element, "startid").lstrip("#")
+        if target in self.places and self.places[target][0] == self.measure:
+            return self.places[target][1]
+        stamp = attribute(element, "tstamp")
+        if not re.fullmatch(r"[0-9]{1,4}(\.[0-9]{1,9})?", stamp):
+            return Fraction(0)
+        unit = int(self.metre[0].rpartition("/")[2] or 4)
+        return max((Fraction(stamp).limit_denominator(960) - 1) * 4 / unit, Fraction(0))
+
+    def _hold_at(self, element: ElementTree.Element) -> None:
+        onset, staff = self._onset(element), self.staves.get(attribute(element, "staff"))
+        for index, row in enumerate(self.rows):
+            here = row[4] == self.measure and row[5] == onset
+            if here and (staff is None or (row[1] == staff.part and row[2] == staff.staff)):
+                self._hold([index])
+
+    def _harm(self, element: ElementTree.Element) -> None:
+        text = _text(element).replace("♭", "b").replace("♯", "#").replace(" ", "")
+        if re.fullmatch(r"\(?N\.?C\.?\)?", text, re.I):
+            self._mark("chord", self._onset(element), self._part(element), "none", "N.C.", ahead=0)
+        elif re.match(r"[A-G]", text):
+            self._mark("chord", self._onset(element), self._part(element), "", text[:60], ahead=0)
+
+    def _tempo(self, element: ElementTree.Element) -> None:
+        speed = attribute(element, "mm") or attribute(element, "midi.bpm")
+        text = _text(element)
+        if re.fullmatch(r"[0-9]{1,4}(\.[0-9]{1,6})?", speed):
+            value = Fraction(speed)
+            if attribute(element, "mm") and (unit := attribute(element, "mm.unit")):
+                holder = ElementTree.Element("tempo", {"dur": unit, "dots": attribute(element, "mm.dots") or "0"})
+                value *= duration_of(holder) or 1
+            if 4 <= value <= 1000:
+                self._mark("tempo", self._onset(element), 0, value, text, ahead=0)
+        elif text:
+            self._mark("words", self._onset(element), 0, text, ahead=0)
+
+    # Ticks
+
+    def finish(self) -> Draft:
+        """Turn quarters into ticks and enter everything into the draft."""
+        draft = self.draft
+        for start, end in self.ties:
+            for bit, target in ((1, start), (2, end)):
+                for row in self.places.get(target.lstrip("#"), (0, Fraction(0), []))[2]:
+                    self.rows[row][9] |= bit
+        for target in self.held:
+            self._hold(self.places.get(target.lstrip("#"), (0, Fraction(0), []))[2])
+        del draft.measures[self.measure + 1 :]
+        times = {value.denominator for row in self.rows for value in (row[5], row[6])}
+        times |= {mark[2].denominator for mark in self.marks} | {full.denominator for full in self.fulls.values()}
+        times |= {value.denominator for value in self.contents.values()}
+        unit = draft.ticks_per_quarter = math.lcm(1, *times)
+        if unit > _MAX_TICKS:
+            raise ScoreError("the lengths of this score have no common unit of a sensible size; it is damaged")
+        for number, part in enumerate(draft.parts, 1):
+            part.name = part.name or f"Part {number}"
+        for at, measure in enumerate(draft.measures):
+            measure.content = measure.filled = int(self.contents.get(at, Fraction(0)) * unit)
+            measure.sounding = int(self.sounding.get(at, Fraction(0)) * unit)
+            measure.full = int(self.fulls.get(at, Fraction(0)) * unit)
+        for values in self.rows:
+            kind, part_index, staff, voice, at, onset, length, step, pitch = values[:9]
+            tie, grace, fermata, event, moved, whole = values[9:]
+            ticks = int(onset * unit), int(length * unit)
+            head: tuple[int, ...] = (kind, part_index, staff, voice, at, *ticks, step, *pitch)
+            draft.notes.append(DraftNote._make((*head, tie, grace, fermata, event, *moved, whole)))
+        for name, at, place, index, marked in sorted(self.marks, key=lambda mark: mark[0] != "transposition"):
+            if at <= self.measure:
+                enter_mark(draft, name, at, int(place * unit), index, marked)
+        return draft
+
+
+_CONTAINERS: Final = frozenset(
+    {"beam", "tuplet", "graceGrp", "fTrem", "bTrem", "ligature", "lem", "rdg", "corr", "reg", "add", "supplied", "unclear",
+     "damage", "restore", "orig", "sic", "expan", "abbr"}
+)  # fmt: skip
+
+
+def _chosen(element: ElementTree.Element) -> list[ElementTree.Element]:
+    """Return the children that count: of a choice the corrected or regularised, of variants the lemma or the first."""
+    if element.tag in ("choice", "app", "subst"):
+        for wanted in ("corr", "reg", "expan", "lem", "add"):
+            found = element.find(wanted)
+            if found is not None:
+                return [found]
+        return list(element)[:1]
+    return list(element)
+
+
+def _identity(element: ElementTree.Element) -> str:
+    return element.get("{http://www.w3.org/XML/1998/namespace}id") or ""
+
+
+def _tie_bits(element: ElementTree.Element) -> int:
+    text = element.get("tie") or ""
+    return ("i" in text) * 1 | ("t" in text) * 2 | ("m" in text) * 3
