@@ -10,6 +10,7 @@ from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.draft import Draft, DraftMeasure
 from musictheory_nb.score.measure import Measure
 from musictheory_nb.score.measure_count import CountedMeasure, count_measures
+from musictheory_nb.score.measure_cut import cut_measures
 from musictheory_nb.score.musicxml_chord import move_chord_text
 from musictheory_nb.score.note_table import COLUMNS, KINDS, NoteTable, Ticks
 from musictheory_nb.score.part import Part
@@ -39,6 +40,7 @@ def build_score(draft: Draft, source: str = "", content_digest: str = "") -> Sco
     ScoreError
         It has no measures, or neither a note nor a rest nor a chord symbol.
     """
+    draft = cut_measures(draft)
     if not draft.measures or not (draft.notes or draft.chords):
         raise ScoreError("this score is empty: it has no notes, rests or chord symbols")
     if len(draft.measures) > MAX_MEASURES:
@@ -48,14 +50,16 @@ def build_score(draft: Draft, source: str = "", content_digest: str = "") -> Sco
     for measure in counted:
         starts.append(starts[-1] + measure.length)
     place = _Place(draft.ticks_per_quarter, counted, starts)
+    _spread_chords(draft, counted)
     events = _events(draft, place)
     keys = _keys(draft, place)
-    measures = _measures(draft, place, keys)
+    parts = _parts(draft, events)
+    measures = _measures(draft, place, keys, parts)
     chords = sorted(
         dict.fromkeys(
             ChordSymbol(
-                *place.at(chord.measure, chord.onset),
-                place.beat(chord.measure, chord.onset),
+                *place.at(*place.begins(chord.measure, chord.onset)),
+                place.beat(*place.begins(chord.measure, chord.onset)),
                 move_chord_text(chord.text, chord.chromatic, chord.diatonic),
                 chord.text,
                 chord.kind,
@@ -70,26 +74,33 @@ def build_score(draft: Draft, source: str = "", content_digest: str = "") -> Sco
         composer=draft.composer[:300],
         source=source,
         digest=content_digest,
-        parts=_parts(draft, events),
+        parts=parts,
         measures=measures,
         events=events,
         chord_symbols=tuple(chords),
         rehearsal_marks=tuple(
-            _once(RehearsalMark(*place.at(mark.measure, mark.onset), mark.text) for mark in draft.rehearsals)
+            _once(
+                RehearsalMark(*place.at(*place.begins(mark.measure, mark.onset)), mark.text)
+                for mark in draft.rehearsals
+            )
         ),
         tempos=tuple(
             _once(
                 TempoMark(
-                    *place.at(tempo.measure, tempo.onset), Fraction(tempo.numerator, tempo.denominator), tempo.text
+                    *place.at(*place.begins(tempo.measure, tempo.onset)),
+                    Fraction(tempo.numerator, tempo.denominator),
+                    tempo.text,
                 )
                 for tempo in draft.tempos
             )
         ),
         key_signatures=keys,
-        clefs=tuple(_once(Clef(*place.at(c.measure, c.onset), c.part, c.staff, c.name) for c in draft.clefs)),
+        clefs=tuple(
+            _once(Clef(*place.at(*place.begins(c.measure, c.onset)), c.part, c.staff, c.name) for c in draft.clefs)
+        ),
         transpositions=tuple(
             _once(
-                Transposition(*place.at(t.measure, t.onset), t.part, t.chromatic, t.diatonic)
+                Transposition(*place.at(*place.begins(t.measure, t.onset)), t.part, t.chromatic, t.diatonic)
                 for t in draft.transpositions
             )
         ),
@@ -108,6 +119,13 @@ class _Place:
 
     def at(self, measure: int, onset: int) -> tuple[int, Fraction, Fraction]:
         return measure, self.quarters(onset), self.quarters(self.starts[measure] + onset)
+
+    def begins(self, measure: int, onset: int) -> tuple[int, int]:
+        """Return the place of something that begins there: what stands at the end of a measure begins the next."""
+        while onset >= self.counted[measure].length and measure + 1 < len(self.counted):
+            onset -= self.counted[measure].length
+            measure += 1
+        return measure, onset
 
     def quarters(self, ticks: int) -> Fraction:
         return Fraction(ticks, self.unit)
@@ -213,15 +231,51 @@ def _empty_parts(draft: Draft, events: NoteTable) -> tuple[str, ...]:
 
 def _keys(draft: Draft, place: _Place) -> tuple[KeySignature, ...]:
     found = []
-    for key in sorted(draft.keys, key=lambda key: (key.measure, key.onset, key.part)):
+    for key in draft.keys:
         # A transposition by n steps of the circle of fifths moves the signature by as many sharps.
         moved = (7 * key.chromatic - 12 * key.diatonic) if key.chromatic or key.diatonic else 0
-        found.append(
-            KeySignature(
-                *place.at(key.measure, key.onset), key.part, _nearest(key.fifths + moved), key.fifths, key.mode
-            )
-        )
-    return tuple(dict.fromkeys(found))
+        measure, onset = place.begins(key.measure, key.onset)
+        where = place.at(measure, onset)
+        found.append(KeySignature(*where, key.part, _nearest(key.fifths + moved), key.fifths, key.mode))
+    return tuple(dict.fromkeys(sorted(found, key=lambda key: (key.start, key.part))))
+
+
+def _fifths_by_measure(
+    keys: tuple[KeySignature, ...], parts: tuple[Part, ...], measures: list[CountedMeasure]
+) -> list[int]:
+    """Return the sounding key signature at the start of each measure: that of most parts, of the upper ones in a tie.
+
+    Parts without pitches do not count; old scores write horns and drums without a key signature.
+    """
+    pitched = {part.index for part in parts if not part.is_unpitched and not part.is_empty}
+    counting = [key for key in keys if key.part in pitched] or list(keys)
+    now: dict[int, int] = {}
+    found = []
+    at = 0
+    for index in range(len(measures)):
+        while at < len(counting) and (
+            counting[at].measure < index or (counting[at].measure == index and counting[at].onset == 0)
+        ):
+            now[counting[at].part] = counting[at].fifths
+            at += 1
+        votes = [now[part] for part in sorted(now)]
+        found.append(max(votes, key=lambda fifths: (votes.count(fifths), -votes.index(fifths))) if votes else 0)
+    return found
+
+
+def _spread_chords(draft: Draft, counted: list[CountedMeasure]) -> None:
+    """Share a bar that holds chord symbols and nothing else evenly among them, if the file gives them no places."""
+    empty = [at for at, measure in enumerate(draft.measures) if measure.content == 0]
+    for at in empty:
+        for part in {chord.part for chord in draft.chords if chord.measure == at}:
+            own = [i for i, chord in enumerate(draft.chords) if (chord.measure, chord.part) == (at, part)]
+            if len(own) > 1 and all(draft.chords[i].onset == 0 for i in own):
+                for place, i in enumerate(own):
+                    onset = counted[at].length * place // len(own)
+                    draft.chords[i] = draft.chords[i]._replace(onset=onset)
+                draft.notices.append(
+                    f"measure {counted[at].number}: its chord symbols have no places; they share the bar evenly"
+                )
 
 
 def _nearest(fifths: int) -> int:
@@ -260,18 +314,14 @@ def _endings(measures: list[DraftMeasure]) -> list[tuple[int, ...]]:
     return found
 
 
-def _measures(draft: Draft, place: _Place, keys: tuple[KeySignature, ...]) -> tuple[Measure, ...]:
+def _measures(
+    draft: Draft, place: _Place, keys: tuple[KeySignature, ...], parts: tuple[Part, ...]
+) -> tuple[Measure, ...]:
     signs: list[MeasureSigns] = place_signs(draft, [measure.length for measure in place.counted])
     endings = _endings(draft.measures)
-    sounding: dict[int, int] = {}
-    for key in keys:
-        if key.onset == 0:
-            sounding.setdefault(key.measure, key.fifths)
-    later = {key.measure + 1: key.fifths for key in keys if key.onset > 0}
-    fifths = 0
+    fifths = _fifths_by_measure(keys, parts, place.counted)
     found = []
     for index, (counted, measure, sign) in enumerate(zip(place.counted, draft.measures, signs, strict=True)):
-        fifths = sounding.get(index, later.get(index, fifths))
         found.append(
             Measure(
                 index,
@@ -282,7 +332,7 @@ def _measures(draft: Draft, place: _Place, keys: tuple[KeySignature, ...]) -> tu
                 counted.metre,
                 place.quarters(counted.full),
                 place.quarters(counted.offset),
-                fifths,
+                fifths[index],
                 counted.is_pickup,
                 counted.continues,
                 measure.repeat_start,

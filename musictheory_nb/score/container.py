@@ -8,6 +8,7 @@ import io
 import zipfile
 import zlib
 from typing import Final
+from urllib.parse import unquote
 
 from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.xml_text import decode_xml, parse_xml
@@ -53,8 +54,9 @@ def _named_score(archive: zipfile.ZipFile) -> str:
     if path in names:
         return path
     plain = path.replace("\\", "/").lstrip("/").removeprefix("./")
-    if plain in names:
-        return plain
+    for spelled in (plain, unquote(plain)):
+        if spelled in names:
+            return spelled
     raise ScoreError(f"{_CONTAINER} names the score {path!r}, which is not in the archive")
 
 
@@ -88,6 +90,8 @@ def unpack_score(data: bytes) -> bytes:
             for name in names
             if name.lower().endswith((".xml", ".musicxml")) and not name.upper().startswith(("META-INF/", "__MACOSX/"))
         ]
+        if not scores:
+            scores = [name for name in names if not name.endswith("/") and not name.upper().startswith("META-INF/")]
         if len(scores) != 1:
             found = ", ".join(repr(name) for name in scores[:5]) or "none"
             raise ScoreError(f"the archive has no {_CONTAINER} to name its score, and the scores in it are: {found}")

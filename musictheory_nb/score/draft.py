@@ -143,6 +143,15 @@ class DraftSign(NamedTuple):
     certain: bool
 
 
+class DraftCut(NamedTuple):
+    """A barline with a repeat sign amid a measure, which makes two measures of it."""
+
+    measure: int
+    onset: int
+    closes: bool
+    times: int
+
+
 @dataclass(slots=True)
 class Draft:
     """Everything that a reader found."""
@@ -161,4 +170,5 @@ class Draft:
     tempos: list[DraftTempo] = field(default_factory=list)
     words: list[DraftText] = field(default_factory=list)
     signs: list[DraftSign] = field(default_factory=list)
+    cuts: list[DraftCut] = field(default_factory=list)
     notices: list[str] = field(default_factory=list)

@@ -79,6 +79,7 @@ class _Staff:
         self.key = 0
         self.moved = (0, 0)
         self.default_dur = ""
+        self.ppq = 0  # the unit of lengths that are given without a note value
 
 
 class _MeiReader:
@@ -187,6 +188,7 @@ class _MeiReader:
         if instrument is not None and not own.program:
             own.program = number_of(instrument, "midi.instrnum", -1, -1, 127) + 1
         staff.default_dur = attribute(element, "dur.default") or staff.default_dur
+        staff.ppq = number_of(element, "ppq", staff.ppq, 0, 10**6)
         semitones = number_of(element, "trans.semi", 0, -60, 60)
         if semitones or element.get("trans.diat"):
             staff.moved = semitones, number_of(element, "trans.diat", usual_steps(semitones), -40, 40)
@@ -298,6 +300,8 @@ class _MeiReader:
         duration = duration_of(element, staff.default_dur)
         if duration is None and heads:
             duration = duration_of(heads[0], staff.default_dur)
+        if duration is None and staff.ppq and heads and (count := number_of(heads[0], "dur.ppq", 0, 0, 10**6)):
+            duration, factor = Fraction(count, staff.ppq), Fraction(1)  # how long it sounds, without a note value
         if duration is None:
             if not grace:
                 raise ScoreError(f"a {element.tag} without a duration")
@@ -480,7 +484,7 @@ class _MeiReader:
             self._hold(self.places.get(target.lstrip("#"), (0, Fraction(0), []))[2])
         del draft.measures[self.measure + 1 :]
         times = {value.denominator for row in self.rows for value in (row[5], row[6])}
-        times |= {mark[2].denominator for mark in self.marks} | {full.denominator for full in self.fulls.values()}
+        times |= {24} | {full.denominator for full in self.fulls.values()}  # marks fall on the next lower tick
         times |= {value.denominator for value in self.contents.values()}
         unit = draft.ticks_per_quarter = math.lcm(1, *times)
         if unit > _MAX_TICKS:

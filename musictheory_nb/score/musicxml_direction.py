@@ -6,7 +6,7 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import Final
 
-from musictheory_nb.score.draft import Draft, DraftChord, DraftMeasure, DraftSign, DraftTempo, DraftText
+from musictheory_nb.score.draft import Draft, DraftChord, DraftCut, DraftMeasure, DraftSign, DraftTempo, DraftText
 from musictheory_nb.score.musicxml_note_value import NOTE_VALUES
 from musictheory_nb.score.road_words import road_kind
 
@@ -30,6 +30,11 @@ def read_barline(element: ElementTree.Element, draft: Draft, measure: int, curso
     """Enter a ``barline`` into the draft's measure."""
     at = draft.measures[measure]
     left = element.get("location", "right") == "left"
+    if element.get("location") == "middle":
+        if (repeat := element.find("repeat")) is not None and cursor > 0:
+            closes = repeat.get("direction") != "forward"
+            draft.cuts.append(DraftCut(measure, cursor, closes, _times(repeat)))
+        return
     style = _BAR_STYLES.get((element.findtext("bar-style") or "").strip(), "regular")
     if style != "regular" and element.find("repeat") is None:  # a repeat sign is its own barline
         if not left:
@@ -64,8 +69,13 @@ def _repeat(element: ElementTree.Element, draft: Draft, measure: int, left: bool
         return
     closes = draft.measures[max(measure - left, 0)]
     closes.repeat_end = True
-    times = element.get("times", "")
-    closes.times = int(times) if re.fullmatch(r"[1-9][0-9]{0,2}", times) else closes.times
+    closes.times = _times(element) or closes.times
+
+
+def _times(repeat: ElementTree.Element) -> int:
+    """Return how often a repeat sign says that its passage is played; 0 where it does not say."""
+    times = repeat.get("times", "")
+    return int(times) if re.fullmatch(r"[1-9][0-9]{0,2}", times) else 0
 
 
 def read_sound(element: ElementTree.Element, draft: Draft, measure: int, onset: int, text: str = "") -> bool:

@@ -131,6 +131,7 @@ class _PartReader:
         self.previous_onset = 0
         self.places = [0]  # where something begins or ends in this measure; used once a duration was rounded
         self.rounded = False
+        self.repeats = 0  # how many measures back the music is, under a sign that repeats measures
         self.voices: dict[str, int] = {}
         self.number = ""
 
@@ -145,6 +146,7 @@ class _PartReader:
             draft_measure.printed = draft_measure.printed or self.number
             draft_measure.implicit = draft_measure.implicit or measure.get("implicit") == "yes"
             self.places = [0]
+            first_note = len(self.draft.notes)
             self.cursor = self.reach = self.filled = self.sounding = self.previous_onset = 0
             try:
                 for child in measure:
@@ -156,6 +158,10 @@ class _PartReader:
                     f"part {self.part.name!r}, measure {self.number or index + 1}: longer than "
                     f"{MAX_MEASURE_QUARTERS} quarters"
                 )
+            if self.repeats and not any(note.kind != _REST for note in self.draft.notes[first_note:]):
+                self._play_again(first_note)
+            if index == 0 or draft_measure.implicit:
+                self._rest_only(first_note)
             draft_measure.content = max(draft_measure.content, self.reach)
             draft_measure.filled = max(draft_measure.filled, self.filled)
             draft_measure.sounding = max(draft_measure.sounding, self.sounding)
@@ -193,6 +199,24 @@ class _PartReader:
         notice = f"part {self.part.name!r}, measure {self.number or self.measure + 1}: {text}"
         if len(self.draft.notices) < 100:
             self.draft.notices.append(notice)
+
+    def _play_again(self, first: int) -> None:
+        """Fill a measure that holds only the sign for repeating so many measures with the notes of the one so far back."""
+        del self.draft.notes[first:]
+        again = [n for n in self.draft.notes if n.part == self.index and n.measure == self.measure - self.repeats]
+        event = len(self.draft.notes)
+        for note in again:
+            copied = note._replace(measure=self.measure, tie=0, event=event + note.event - again[0].event)
+            self.draft.notes.append(copied)
+            self.reach = max(self.reach, note.onset + note.duration)
+        self.filled = self.sounding = self.reach
+
+    def _rest_only(self, first: int) -> None:
+        """Make a rest that is all of a part's pickup as long as the pickup, not as long as a full bar."""
+        own = self.draft.notes[first:]
+        if len(own) == 1 and own[0].kind == _REST and own[0].onset == 0 and own[0].duration == self.full:
+            self.draft.notes[first] = own[0]._replace(whole=1)
+            self.reach = self.filled = 0
 
     def _ticks(self, text: str | None, what: str) -> int:
         if text is not None and text.isdecimal() and len(text) < 9:
@@ -238,6 +262,9 @@ class _PartReader:
             self.full = int(quarters * draft.ticks_per_quarter)
             if self.cursor == 0 and self.metre and not draft.measures[self.measure].metre:
                 draft.measures[self.measure].metre, draft.measures[self.measure].full = self.metre, self.full
+        for sign in element.findall("measure-style/measure-repeat"):
+            begins = sign.get("type") == "start"
+            self.repeats = whole_number(sign.text or "1", "measure-repeat", 1, 16) if begins else 0
         for clef in element.findall("clef"):
             staff = whole_number(clef.get("number") or "1", "staff", 1, 20)
             draft.clefs.append(DraftClef(*place, staff, clef_name(clef)))

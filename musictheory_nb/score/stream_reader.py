@@ -180,6 +180,8 @@ class _StreamReader:
                 self._mark(at, onset, index, "clef", staff, _clef_name(element))
             else:
                 read_mark(element, classes, partial(self._mark, at, onset, index))
+        if (at == 0 or own.implicit) and sounding == 0 and content == self.fulls.get(at):
+            content = Fraction(0)  # a rest that fills a pickup is as long as the pickup
         self.contents[at] = max(self.contents.get(at, Fraction(0)), content)
         self.sounding[at] = max(self.sounding.get(at, Fraction(0)), sounding)
         return moved
