@@ -124,7 +124,7 @@ class ScaleOverChord:
                 "notes": truths,
                 "lacking": {scale.name: list(scale.missing) for scale in lacking},
             },
-            " ".join(told),
+            "\n".join(told),
             {step: {"choice": right[step]} for step in asked},
         )
 

@@ -116,7 +116,7 @@ def _explanation(excerpt: Excerpt, division: Division, spans: Sequence[tuple[int
         told = f"{sentence(where).rstrip('.')}: {label}"
         told += f" – {'; '.join(evidence)}." if evidence else "."
         parts.append(told + (f" {sentence(remark)}" if remark else ""))
-    return " ".join(parts)
+    return "\n".join(parts)
 
 
 def _title(excerpt: Excerpt) -> str:

@@ -133,7 +133,7 @@ class ExerciseView(ipywidgets.VBox):
         kind = "right" if mark.score >= 1 else "partly" if mark.score > 0 else "wrong"
         said = verdict(mark)
         headline = [] if mark.why.startswith(said.rstrip(".")) else [said]
-        told = [*headline, mark.why, self._item.explain]
+        told = [*headline, mark.why, *self._item.explain.splitlines()]
         self._feedback.tell(told[0], told[1:], verdict=kind)
         compare = () if mark.score >= 1 else self.exercise.compare(self._item, answer)
         self._answered.show((*self._item.shown("answered"), *compare))
