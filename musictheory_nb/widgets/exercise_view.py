@@ -184,9 +184,7 @@ class ExerciseView(ipywidgets.VBox):
         given = {box.step.id: box.value for box in self.step_boxes}
         missing = [box for box in self.step_boxes if box.value is None]
         if missing:
-            self._feedback.tell(
-                "note", "Not answered yet. Still to do: " + "; ".join(box.step.label for box in missing)
-            )
+            self._feedback.tell("Not answered yet.", ["Still to do: " + "; ".join(box.step.label for box in missing)])
             return None
         try:
             answer = self._item.response.check(given)
