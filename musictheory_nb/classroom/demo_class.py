@@ -121,12 +121,12 @@ def _wrong_value(entry: Input, right: JSON, draw: Draw) -> JSON:
         if not entry.many:
             near = values.index(right) + draw.choice(_NEAR)
             return values[near % len(values)]
-        toggled = draw.choice(values)
-        chosen = [value for value in values if (value in right) != (value == toggled)]
-        return chosen or [draw.choice(values)]
+        others = [value for value in values if value not in right]
+        gone = draw.choice(right)
+        chosen = {*right, draw.choice(others)} - {gone} if others else {gone}
+        return [value for value in values if value in chosen]
     if isinstance(entry, KeysInput):
-        moved = [min(entry.high, max(entry.low, midi + draw.choice(_NEAR))) for midi in right]
-        return moved
+        return [min(entry.high, max(entry.low, midi + draw.choice(_NEAR))) for midi in right]
     assert isinstance(entry, SectionsInput)
     starts = {0: right[0][1]}
     for start, label in right[1:]:
@@ -178,7 +178,7 @@ def answers_of(student: Invented, lesson: LessonNotebook, copy: HandedOut, day: 
     return tuple(lines)
 
 
-def _with_embedded(notebook: bytes, lesson: LessonNotebook, copy: HandedOut, answers: Sequence[AnswerLine]) -> bytes:
+def saved_notebook(notebook: bytes, lesson: LessonNotebook, copy: HandedOut, answers: Sequence[AnswerLine]) -> bytes:
     """Return the notebook as it is saved after the hand-in cell has been run."""
     content = read_notebook(notebook, "copy").content
     header = RecordHeader(lesson.plan.id, copy.student.id, copy.digest)
@@ -200,7 +200,7 @@ def do_homework(student: Invented, lesson: LessonNotebook, copy: HandedOut, fold
     notebook = home / notebook_name(lesson.plan.id)
     record = RecordFile(home, RecordHeader(lesson.plan.id, copy.student.id, copy.digest))
     if student.habit == "notebook":
-        notebook.write_bytes(_with_embedded(notebook.read_bytes(), lesson, copy, answers))
+        notebook.write_bytes(saved_notebook(notebook.read_bytes(), lesson, copy, answers))
         return len(answers)
     for answer in answers:
         record.append(answer)

@@ -6,7 +6,7 @@ from statistics import fmean, median
 from types import MappingProxyType
 from typing import Final
 
-from musictheory_nb.classroom.class_marks import ClassMarks, Confusion, StudentMarks, confused_pairs
+from musictheory_nb.classroom.class_marks import ClassMarks, Confusion, ExerciseMarks, StudentMarks, confused_pairs
 from musictheory_nb.classroom.marks_table import number_text
 from musictheory_nb.classroom.page import Column, Markup, element, joined, page, picture, table
 from musictheory_nb.media.marks_picture import score_picture
@@ -178,10 +178,16 @@ def _confusions(lesson: ClassMarks) -> Markup:
     return joined(*parts) if parts else element("p", "No wrong answers to compare.")
 
 
-def _wrong(confusions: Sequence[Confusion], exercise: str) -> list[str]:
-    return [
-        f"item {one.index + 1}: {one.right}, taken for {one.answered}" for one in confusions if one.exercise == exercise
+def _wrong(marks: ExerciseMarks, confusions: Sequence[Confusion]) -> str:
+    """What a student got wrong in one exercise, in words."""
+    if not marks.answered:
+        return "–"
+    named = [
+        f"item {one.index + 1}: {one.right}; answered: {one.answered}" for one in confusions if one.exercise == marks.id
     ]
+    if named:
+        return _lines(named)
+    return "nothing" if all(score in (None, 1.0) for score in marks.scores) else "nothing that can be named"
 
 
 def _student(lesson: ClassMarks, one: StudentMarks, level: int) -> Markup:
@@ -196,14 +202,12 @@ def _student(lesson: ClassMarks, one: StudentMarks, level: int) -> Markup:
     if one.answered:
         rows = []
         for marks in one.exercises:
-            wrong = _wrong(one.confusions, marks.id)
-            told = _lines(wrong) if wrong else ("–" if not marks.answered else "nothing wrong that can be named")
             rows.append(
                 (
                     marks.id,
                     f"{marks.answered} of {len(marks.scores)}",
                     _of(marks.points, marks.points_possible),
-                    told,
+                    _wrong(marks, one.confusions),
                 )
             )
         columns = (Column("Exercise"), Column("Answered", True), Column("Points", True), Column("What was wrong"))
@@ -246,7 +250,8 @@ def _overview(lessons: Sequence[ClassMarks]) -> Markup:
         for lesson, marks in zip(lessons, found, strict=True):
             one = marks.get(id)
             shown = _percent(one.score) if one is not None and one.answered else "–"
-            cells.append(element("a", shown, href=f"#{_anchor(lesson, id)}") if one is not None else "–")
+            is_link = one is not None and one.answered
+            cells.append(element("a", shown, href=f"#{_anchor(lesson, id)}") if is_link else "–")
         rows.append(cells)
     foot = ["Mean", *(_percent(lesson.mean_score()) for lesson in lessons)]
     return table("Score of each student in each lesson. A dash: nothing answered.", columns, rows, foot)

@@ -24,8 +24,8 @@ from musictheory_nb.practice.answer_record import (
     merge_answers,
     read_record,
 )
-from musictheory_nb.practice.embedded_record import MAX_NOTEBOOK_BYTES, embedded_readings
-from musictheory_nb.practice.plain_data import JSON, strict_json
+from musictheory_nb.practice.embedded_record import MAX_NOTEBOOK_BYTES, embedded_readings, notebook_from_bytes
+from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.record_file import record_name
 
 #: Files of one student that are read, and bytes of them together.
@@ -159,12 +159,9 @@ def _parsed(data: bytes, name: str) -> JSON:
     if values > MAX_VALUES:
         raise SubmissionError(f"{name} holds {values} values; at most {MAX_VALUES} are read")
     try:
-        notebook = strict_json(data.decode("utf-8-sig"))
+        return notebook_from_bytes(data)
     except ValueError as error:
         raise SubmissionError(f"{name}: {error}") from None
-    if not isinstance(notebook, dict) or not isinstance(notebook.get("cells"), list):
-        raise SubmissionError(f"{name}: not a notebook")
-    return notebook
 
 
 def _lying_beside(entries: Iterable[Entry]) -> list[str]:

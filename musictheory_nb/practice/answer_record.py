@@ -126,8 +126,15 @@ def _shown(value: JSON) -> str:
     return text if len(text) <= 40 else text[:37] + "…"
 
 
-def answer_from_data(data: JSON) -> AnswerLine:
+def answer_from_data(data: JSON, *, is_plain: bool = False) -> AnswerLine:
     """Return the answer line that `data` (JSON values) is.
+
+    Parameters
+    ----------
+    data : JSON
+        Of any shape.
+    is_plain : bool
+        Whether it comes from `strict_json`, and need not be checked again for what JSON has not.
 
     Raises
     ------
@@ -140,10 +147,11 @@ def answer_from_data(data: JSON) -> AnswerLine:
     Traceback (most recent call last):
     musictheory_nb.errors.RecordError: id 3; allowed: 32 hexadecimal digits
     """
-    try:
-        check_plain(data)
-    except ValueError as error:
-        raise RecordError(str(error)) from None
+    if not is_plain:
+        try:
+            check_plain(data)
+        except ValueError as error:
+            raise RecordError(str(error)) from None
     if not isinstance(data, dict):
         raise RecordError(f"{_shown(data)} is no answer; an object is")
     for name in data:
@@ -155,10 +163,9 @@ def answer_from_data(data: JSON) -> AnswerLine:
                 raise RecordError(f"{name} is missing")
         elif not check(data[name]):
             raise RecordError(f"{name} {_shown(data[name])}; allowed: {allowed}")
-    answer = AnswerLine(**data)
-    if (size := len(answer.line())) > MAX_LINE:
+    if (size := len(canonical_json(data)) + 1) > MAX_LINE:  # as `AnswerLine.line` writes it
         raise RecordError(f"{size} bytes; at most {MAX_LINE} are read")
-    return answer
+    return AnswerLine(**data)
 
 
 def header_from_data(data: JSON) -> RecordHeader:
@@ -250,7 +257,7 @@ def read_record(data: bytes, name: str = "record") -> RecordReading:
                     raise RecordError("a second first line that differs; the first one stands")
                 header = found
                 continue
-            answer = answer_from_data(parsed)
+            answer = answer_from_data(parsed, is_plain=True)
             if answers.setdefault(answer.id, answer) != answer:
                 raise RecordError(f"answer {answer.id} stands twice and differs; the first one stands")
         except RecordError as error:

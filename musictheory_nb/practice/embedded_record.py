@@ -16,7 +16,7 @@ from musictheory_nb.practice.answer_record import (
     header_from_data,
 )
 from musictheory_nb.practice.marking import MarkedLesson
-from musictheory_nb.practice.plain_data import JSON
+from musictheory_nb.practice.plain_data import JSON, unique_pairs
 
 #: MIME type of the answers in a cell's output.
 ANSWERS_MIME: Final = "application/vnd.musictheory-nb.answers+json"
@@ -24,6 +24,8 @@ ANSWERS_MIME: Final = "application/vnd.musictheory-nb.answers+json"
 MARKS_MIME: Final = "application/vnd.musictheory-nb.marks+json"
 #: Largest notebook file that is read for its answers.
 MAX_NOTEBOOK_BYTES: Final = 64 * 1024 * 1024
+#: Longest whole number in a notebook's other outputs that is read; Python itself stops at 4300 digits.
+_MAX_DIGITS: Final = 4000
 
 
 def embedded_answers(header: RecordHeader, answers: Iterable[AnswerLine]) -> dict[str, JSON]:
@@ -79,6 +81,36 @@ def marks_data(marked: MarkedLesson) -> dict[str, JSON]:
     }
 
 
+def _any_number(text: str) -> int:
+    if len(text) > _MAX_DIGITS:
+        raise ValueError(f"not JSON that can be read: a number of {len(text)} digits")
+    return int(text)
+
+
+def notebook_from_bytes(data: bytes) -> dict[str, JSON]:
+    """Return the parsed notebook in a file that nobody vouches for; it has a list of cells, of any shape.
+
+    Other outputs than ours may hold NaN and numbers of any size, which other programs write: only the answers are read
+    strictly (`read_embedded_answers`). A name that stands twice in one object is refused wherever it is.
+
+    Raises
+    ------
+    ValueError
+        Not UTF-8, not JSON, nested too deep, or not a notebook.
+    """
+    try:
+        notebook = json.loads(data.decode("utf-8-sig"), object_pairs_hook=unique_pairs, parse_int=_any_number)
+    except UnicodeDecodeError:
+        raise ValueError("not UTF-8 text") from None
+    except json.JSONDecodeError as error:
+        raise ValueError(f"not JSON: {error.msg} at line {error.lineno}") from None
+    except RecursionError:
+        raise ValueError("not JSON that can be read: nested too deep") from None
+    if not isinstance(notebook, dict) or not isinstance(notebook.get("cells"), list):
+        raise ValueError("not a notebook")
+    return notebook
+
+
 def read_notebook_answers(data: bytes, name: str = "notebook") -> RecordReading:
     """Read all embedded answers of a notebook file that nobody vouches for; never raises for its content.
 
@@ -99,13 +131,9 @@ def read_notebook_answers(data: bytes, name: str = "notebook") -> RecordReading:
     if len(data) > MAX_NOTEBOOK_BYTES:
         return RecordReading(None, (), (f"{name}: {len(data)} bytes; at most {MAX_NOTEBOOK_BYTES} are read",))
     try:
-        # Other outputs of the notebook may hold NaN or large numbers: only the answers are read strictly.
-        notebook = json.loads(data.decode("utf-8-sig"))
-    except (ValueError, RecursionError) as error:
-        why = "not UTF-8 text" if isinstance(error, UnicodeDecodeError) else f"not JSON: {error}"
-        return RecordReading(None, (), (f"{name}: {why}",))
-    if not isinstance(notebook, dict) or not isinstance(notebook.get("cells"), list):
-        return RecordReading(None, (), (f"{name}: not a notebook",))
+        notebook = notebook_from_bytes(data)
+    except ValueError as error:
+        return RecordReading(None, (), (f"{name}: {error}",))
     header: RecordHeader | None = None
     answers: dict[str, AnswerLine] = {}
     problems: list[str] = []

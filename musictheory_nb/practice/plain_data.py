@@ -40,7 +40,14 @@ def digest(value: JSON) -> str:
     return "sha256:" + hashlib.sha256(canonical_json(value).encode("ascii")).hexdigest()
 
 
-def _pairs(pairs: list[tuple[str, JSON]]) -> dict[str, JSON]:
+def unique_pairs(pairs: list[tuple[str, JSON]]) -> dict[str, JSON]:
+    """Return the object of these names and values; for ``object_pairs_hook`` of `json.loads`.
+
+    Raises
+    ------
+    ValueError
+        A name stands twice.
+    """
     found = dict(pairs)
     if len(found) != len(pairs):
         seen: set[str] = set()
@@ -126,7 +133,7 @@ def strict_json(text: str) -> JSON:
     """
     try:
         value = json.loads(
-            text, object_pairs_hook=_pairs, parse_int=_number, parse_float=_real, parse_constant=_constant
+            text, object_pairs_hook=unique_pairs, parse_int=_number, parse_float=_real, parse_constant=_constant
         )
     except json.JSONDecodeError as error:
         raise ValueError(f"not JSON: {error.msg} at character {error.pos + 1}") from None

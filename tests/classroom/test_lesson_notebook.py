@@ -118,7 +118,9 @@ def test_plain_calls_are_read_however_they_are_written(cells_of, source):
     assert [exercise.id for exercise in plan.exercises] == ["first", "second", "a"]
 
 
-@pytest.mark.parametrize("source", ["%%html\n<b>lesson</b>", "this is no Python", "!ls", "for i in range(3):\n    print(i)"])
+@pytest.mark.parametrize(
+    "source", ["%%html\n<b>lesson</b>", "this is no Python", "!ls", "for i in range(3):\n    print(i)"]
+)
 def test_cells_that_set_nothing_may_hold_anything(cells_of, source):
     assert parse_lesson(with_cell(cells_of, source), "x.ipynb").plan.count == 6
 

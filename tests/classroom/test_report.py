@@ -151,7 +151,7 @@ def test_figures_are_those_of_the_marks(page):
     assert "38 %" in text
     assert "nothing handed in" in text
     assert "not marked" in text
-    assert "item 2: perfect fifth, taken for perfect fourth" in text
+    assert "item 2: perfect fifth; answered: perfect fourth" in text
     assert "1 answers say that they were given after the due time; they count." in text
 
 
