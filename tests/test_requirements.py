@@ -12,6 +12,8 @@ from packaging.specifiers import SpecifierSet
 from packaging.utils import canonicalize_name
 from rattler import MatchSpec
 
+import musictheory_nb
+
 ROOT = Path(__file__).parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 ENVIRONMENT = yaml.safe_load((ROOT / "environment.yml").read_text(encoding="utf-8"))
@@ -63,3 +65,7 @@ def test_conda_and_pip_ask_for_the_same_python():
 @pytest.mark.parametrize("requirement", PIP_REQUIREMENTS, ids=str)
 def test_what_is_installed_satisfies_what_is_asked_for(requirement):
     assert requirement.specifier.contains(importlib.metadata.version(requirement.name), prereleases=True)
+
+
+def test_one_version():
+    assert importlib.metadata.version("musictheory-nb") == PROJECT["version"] == musictheory_nb.__version__
