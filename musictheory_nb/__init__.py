@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from musictheory_nb.theory.key import Key
     from musictheory_nb.theory.pitch import Pitch
     from musictheory_nb.theory.pitch_name import PitchName
+    from musictheory_nb.theory.roman_numeral import Roman
     from musictheory_nb.theory.scale import Scale
     from musictheory_nb.theory.scale_identification import identify_scale
     from musictheory_nb.widgets.demonstration import listen, show
@@ -38,6 +39,7 @@ _WHERE = {
     "Key": "theory.key",
     "Pitch": "theory.pitch",
     "PitchName": "theory.pitch_name",
+    "Roman": "theory.roman_numeral",
     "Scale": "theory.scale",
     "freeze": "classroom.frozen_excerpt",
     "identify_scale": "theory.scale_identification",
@@ -59,6 +61,7 @@ __all__ = [
     "Key",
     "Pitch",
     "PitchName",
+    "Roman",
     "Scale",
     "__version__",
     "freeze",

@@ -20,6 +20,7 @@
     │   ├── AnswerError                       an answer of the wrong shape for its item
     │   └── RecordError                       an answer record that cannot be read; names the line
     ├── MediaError (also a ValueError)        a sound, notation or picture that cannot be made
+    ├── SetupError (also a RuntimeError)      a library of the notebook's environment that is too old
     └── ClassroomError (also a ValueError)
         ├── LessonError                       a lesson notebook that cannot be read as one
         ├── RosterError
@@ -114,6 +115,10 @@ class RecordError(PracticeError):
 
 class MediaError(MusicTheoryError, ValueError):
     """A sound, a notation or a picture that cannot be made."""
+
+
+class SetupError(MusicTheoryError, RuntimeError):
+    """A library in the notebook's environment is missing or too old; the message says what to install."""
 
 
 class ClassroomError(MusicTheoryError, ValueError):

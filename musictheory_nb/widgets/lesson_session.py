@@ -17,6 +17,7 @@ from musictheory_nb.practice.marking import MarkedLesson, mark_lesson
 from musictheory_nb.practice.plain_data import JSON, strict_json
 from musictheory_nb.practice.record_file import RecordFile
 from musictheory_nb.widgets.demonstration import Demonstration, Music, listen, show
+from musictheory_nb.widgets.environment_check import check_environment
 from musictheory_nb.widgets.exercise_view import ExerciseView
 from musictheory_nb.widgets.hand_in import HandIn, HandInState
 
@@ -281,10 +282,13 @@ def open_lesson(
     ------
     ExerciseError, RecordError
         A parameter that cannot be, or a record that cannot be opened.
+    SetupError
+        The notebook's environment has widgets that are too old.
 
     Examples
     --------
     >>> open_lesson("demo", seed=7)
     <lesson 'demo', preview, 0 exercises, 0 answers>
     """
+    check_environment()
     return LessonSession(lesson, student, seed, digest, None if folder is None else Path(folder))
