@@ -193,7 +193,7 @@ def mark(
             if rerun and one.marked is not None and one.marked.answered:
                 reruns.append(Rerun(versions[copy.digest], copy, one.submission.answers, one.marked))
 
-        marks = mark_class(notebook, found, folder, beside=path, each=each)
+        marks = mark_class(notebook, found, folder, own=[path, to], each=each)
         results: tuple[RerunResult, ...] = ()
         if rerun:
             again = progress.add_task("Running again", total=len(reruns))

@@ -3,7 +3,6 @@
 from pathlib import Path
 from typing import Final
 
-import musictheory_nb
 from musictheory_nb.errors import LessonError
 
 FOLDER: Final = "lessons"
@@ -17,15 +16,15 @@ def _notebooks(folder: Path) -> tuple[Path, ...]:
 
 
 def lesson_folder() -> Path:
-    """Return the folder of the bundled lessons: ``lessons`` where you are, or in the clone that is installed.
+    """Return the folder of the bundled lessons: ``lessons`` in the clone that is installed, or else where you are.
 
     Raises
     ------
     LessonError
         Neither holds a notebook.
     """
-    clone = Path(musictheory_nb.__file__).parent.parent
-    for place in (Path.cwd(), clone):
+    # The clone first: what lies where a grader happens to be may be a student's.
+    for place in (Path(__file__).parents[2], Path.cwd()):
         if _notebooks(place / FOLDER):
             return place / FOLDER
     raise LessonError(

@@ -1,7 +1,7 @@
 """Marking a class: the manifest says who and from which seed, the teacher's notebook what, the folders only what was answered."""
 
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -82,7 +82,7 @@ def mark_student(folder: Path, version: Version, copy: HandedOut, due: DueTime |
     return MarkedStudent(marks, submission, marked)
 
 
-def _strangers(folder: Path, manifest: Manifest, beside: Path) -> tuple[str, ...]:
+def _strangers(folder: Path, manifest: Manifest, own: Sequence[Path]) -> tuple[str, ...]:
     """Lines about what lies in the class's folder and belongs to nobody."""
     known = {copy.student.id for copy in manifest.copies}
     told = []
@@ -93,10 +93,12 @@ def _strangers(folder: Path, manifest: Manifest, beside: Path) -> tuple[str, ...
                     continue
                 if entry.is_symlink():
                     told.append(f"{entry.name} is a link; it was not followed")
+                elif any(path.exists() and path.samefile(entry.path) for path in own):
+                    continue
                 elif entry.is_dir(follow_symlinks=False):
                     told.append(f"the folder {entry.name} is of no student in the manifest; it was not marked")
-                elif entry.name == beside.name and not beside.samefile(entry.path):
-                    told.append(f"{entry.name} lies among the submissions; '{beside}' was believed instead")
+                elif entry.name == manifest_path(folder, manifest.lesson).name:
+                    told.append(f"{entry.name} lies among the submissions; it was not believed")
     except OSError as error:
         raise ClassroomError(f"folder '{folder}' cannot be opened: {error.strerror}") from None
     return _cut(tuple(told))
@@ -133,7 +135,7 @@ def mark_class(
     manifest: Manifest,
     folder: Path,
     *,
-    beside: Path | None = None,
+    own: Sequence[Path] = (),
     each: Callable[[MarkedStudent, HandedOut], None] = lambda marked, copy: None,
 ) -> ClassMarks:
     """Return the marks of every student in the manifest.
@@ -149,8 +151,8 @@ def mark_class(
         Of this lesson.
     folder : Path
         One folder for each student in it.
-    beside : Path, optional
-        Where the manifest was read from, to tell it from one among the submissions.
+    own : sequence of Path
+        What is the teacher's in the class's folder: the manifest that was read, the folder of the marks.
     each : callable
         Is called with each student's marks in full as soon as they are there.
 
@@ -161,7 +163,7 @@ def mark_class(
     ClassroomError
         The class's folder cannot be opened.
     """
-    problems = list(_strangers(folder, manifest, beside or manifest_path(folder, manifest.lesson)))
+    problems = list(_strangers(folder, manifest, own or [manifest_path(folder, manifest.lesson)]))
     notebooks = manifest.versions(lesson)
     versions = {digest: Version(one.plan, one.exercise_sources()) for digest, one in notebooks.items()}
     students = []

@@ -133,8 +133,15 @@ def test_manifest_among_submissions_is_not_believed(classroom, tmp_path):
     away.write_bytes(usual.read_bytes())
     usual.write_text("{}", encoding="utf-8")
     manifest, path = find_manifest(classroom.lesson, classroom.folder, away)
-    marks = mark_class(classroom.lesson, manifest, classroom.folder, beside=path)
-    assert "lies among the submissions" in marks.problems[0]
+    marks = mark_class(classroom.lesson, manifest, classroom.folder, own=[path])
+    assert marks.problems == ("read-intervals.manifest.json lies among the submissions; it was not believed",)
+
+
+def test_the_teachers_own_folder_of_marks_is_no_stranger(classroom):
+    (classroom.folder / "marks").mkdir()
+    manifest, path = find_manifest(classroom.lesson, classroom.folder)
+    assert len(mark_class(classroom.lesson, manifest, classroom.folder, own=[path]).problems) == 1
+    assert not mark_class(classroom.lesson, manifest, classroom.folder, own=[path, classroom.folder / "marks"]).problems
 
 
 def test_manifest_of_another_lesson_is_refused(classroom, tmp_path):
