@@ -50,7 +50,7 @@ ABBREVIATIONS: Final = MappingProxyType(
         (7, 4, 2): (7, 4, 2),
     }
 )
-_FIGURE: Final = re.compile(r"(##|bb|[#bn])?(1[0-3]|[1-9])(\+|\\|##|bb|[#bn])?|(##|bb|[#bn])")
+_FIGURE: Final = re.compile(r"(##|bb|[#bn])?(1[0-3]|[2-9])(\+|\\|##|bb|[#bn])?|(##|bb|[#bn])")
 _SIGNS: Final = str.maketrans({"♯": "#", "♭": "b", "♮": "n", "𝄪": "##", "𝄫": "bb", "x": "##"})
 _LITERAL: Final = MappingProxyType({"#": 1, "##": 2, "b": -1, "bb": -2, "n": 0})
 #: Shortest form of full figures.
@@ -97,7 +97,7 @@ def figured_notes(bass: PitchName | str, figures: str, key: KeyGiven) -> tuple[P
     (['E', 'G#', 'B'], ['F', 'A', 'D#'])
     >>> figured_notes("F", "H", "A minor")
     Traceback (most recent call last):
-    musictheory_nb.errors.RomanNumeralError: figures 'H': write numbers from 1 to 13 with # b n or +, such as '6', '65' or '7 #'
+    musictheory_nb.errors.RomanNumeralError: figures 'H': write numbers from 2 to 13 with # b n or +, such as '6', '65' or '7 #'
     """
     low, home = PitchName(bass), read_roman_key(key)
     written = _read_figures(figures)
@@ -172,7 +172,7 @@ def _read_figures(figures: str) -> dict[int, str]:
             written[number] = alone or before or behind or written.get(number, "")
         if end != len(group):
             raise RomanNumeralError(
-                f"figures {figures!r}: write numbers from 1 to 13 with # b n or +, such as '6', '65' or '7 #'"
+                f"figures {figures!r}: write numbers from 2 to 13 with # b n or +, such as '6', '65' or '7 #'"
             )
     return written
 

@@ -18,7 +18,7 @@ from typing import Final, NamedTuple
 from musictheory_nb.errors import RomanNumeralError, TheoryError
 from musictheory_nb.theory.augmented_sixth import LOWERED_SIXTH_FIFTHS, SIXTH_BY_DEGREES
 from musictheory_nb.theory.chord import Chord
-from musictheory_nb.theory.chord_degree import DEGREE_FIFTHS, DEGREE_PARTS, ChordParts
+from musictheory_nb.theory.chord_degree import DEGREE_FIFTHS, ChordParts
 from musictheory_nb.theory.key_mode import KEY_MODES
 from musictheory_nb.theory.note_stack import Note, note_stacks
 from musictheory_nb.theory.roman_chord import bare_seventh
@@ -296,9 +296,9 @@ def _choices_before(parts: ChordParts, key: RomanKey, after: ChordParts) -> Iter
         and "3" in after.degrees
     ):
         yield _Choice("cadential", None, "a six-four on the dominant, which follows")
-    has_seventh = any(DEGREE_PARTS[degree][0] == 7 for degree in degrees) or "b5" in degrees
     distance = _leads(degrees)
-    if distance and has_seventh and after.root.fifths == root.fifths - distance and after.root.fifths != key.tonic:
+    is_plain_triad = degrees == ("1", "3", "5") and _is_own([above, above + 1, above + 4], key)
+    if distance and not is_plain_triad and after.root.fifths == root.fifths - distance and after.root.fifths != key.tonic:
         is_minor = "b3" in after.degrees
         if "b5" not in after.degrees and after.degrees[:1] == ("1",):
             yield _Choice("plain", (after.root.fifths, is_minor), "it leads to the chord that follows")

@@ -40,6 +40,8 @@ _KIND_BY_NAME: Final = MappingProxyType(
     {"": "plain", "N": "plain", "Cad": "cadential", "sub": "substitute"}
     | dict.fromkeys(("It", "Fr", "Ger", "Sw"), "augmented sixth")
 )
+#: Triads to which chords are applied.
+_TARGETS: Final = frozenset({("1", "3", "5"), ("1", "b3", "5"), ("1", "b3", "b5"), ("1", "3", "#5")})
 _PRINTED: Final = str.maketrans({"#": "♯"})
 _set = object.__setattr__
 
@@ -377,8 +379,8 @@ class Roman:
 def _resolve(part: RomanText, key: RomanKey, settings: RomanSettings, text: str) -> Roman:
     """Build from parts, the chord behind the slash first."""
     target = None if part.target is None else _resolve(part.target, key, settings, text)
-    if target is not None and not {"b3", "3"} & set(target.chord.degrees):
-        raise RomanNumeralError(f"Roman numeral {text!r}: the chord behind the slash is a major or minor triad")
+    if target is not None and target.chord.degrees not in _TARGETS:
+        raise RomanNumeralError(f"Roman numeral {text!r}: the chord behind the slash is a triad; write the numeral alone")
     local = key if target is None else target.tonicized
     parts = roman_chord(part, local, settings, text)
     return Roman._make(Chord.from_parts(parts), key, _KIND_BY_NAME[part.name], target)

@@ -65,7 +65,7 @@ _UPPER_FIGURES: Final = MappingProxyType(
     }
 )
 #: Suffixes that would be taken for figured bass, and how they are written instead.
-_ESCAPED: Final = MappingProxyType({"7": "dom7", "9": "dom9", "11": "dom11", "13": "dom13", "6": "add6"})
+_ESCAPED: Final = MappingProxyType({"7": "dom7", "9": "dom9", "11": "dom11", "13": "dom13", "6": "add6", "5": "(no3)"})
 
 
 def write_numeral(parts: ChordParts, key: RomanKey, kind: str, settings: RomanSettings) -> str:
