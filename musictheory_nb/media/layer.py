@@ -2,7 +2,8 @@
 
 Conventions. A voice whose notes overlap is written in as many layers as it takes. A gap is written as rests where the
 whole staff is silent, and left empty where another voice sounds. A short rest stays under a beam, one of an eighth or
-longer ends it.
+longer ends it. A note that goes on from within a tuplet over a beat is tied at the beat where no single value
+writes it.
 """
 
 from collections.abc import Iterator, Sequence
@@ -11,9 +12,17 @@ from fractions import Fraction
 from typing import Final
 
 from musictheory_nb.media.metre import Metre
-from musictheory_nb.media.note_value import NoteValue, is_single, note_spans, rest_spans, single_value
+from musictheory_nb.media.note_value import (
+    NoteValue,
+    is_dyadic,
+    is_single,
+    note_spans,
+    rest_spans,
+    single_value,
+    tuplet_spans,
+)
 from musictheory_nb.media.tie import HeadIndex
-from musictheory_nb.media.tuplet import TupletRatio, stretches
+from musictheory_nb.media.tuplet import TupletRatio, can_be_written, stretches
 from musictheory_nb.practice.excerpt import ExcerptMeasure, ExcerptNote
 
 _EIGHTH: Final = Fraction(1, 2)
@@ -164,6 +173,21 @@ def _split(leaf: Leaf, metre: Metre) -> Iterator[Leaf]:
         position += span
 
 
+def _cut_at_beats(leaf: Leaf, metre: Metre) -> Iterator[Leaf]:
+    """Leaf cut wherever it crosses a beat, if it begins or ends within a tuplet; else as it is."""
+    end, at = leaf.position + leaf.quarters, leaf.position
+    if is_dyadic(at) and is_dyadic(end):
+        yield from _split(leaf, metre)
+        return
+    stops = []
+    while at < end:
+        for span in tuplet_spans(at, min(end, (at // metre.beat + 1) * metre.beat)):
+            at += span
+            stops.append(at)
+    for piece, (start, stop) in enumerate(zip([leaf.position, *stops], stops, strict=False)):
+        yield replace(leaf, position=start, quarters=stop - start, piece=piece, pieces=len(stops))
+
+
 def _written(leaf: Leaf, ratio: TupletRatio | None) -> Leaf:
     return replace(leaf, value=single_value(leaf.quarters * ratio.num / ratio.base if ratio else leaf.quarters))
 
@@ -236,11 +260,14 @@ def _tuplet_node(leaves: tuple[Leaf, ...], ratio: TupletRatio, metre: Metre) -> 
     return node if one_group and _is_beamable(node) else TupletNode(ratio, _beamed(leaves, metre))
 
 
+def _places(leaves: Sequence[Leaf]) -> list[Fraction]:
+    return [leaf.position for leaf in leaves] + [leaves[-1].position + leaves[-1].quarters]
+
+
 def _grouped(leaves: Sequence[Leaf], metre: Metre) -> tuple[Node, ...]:
     """Leaves in tuplets and beams."""
-    places = [leaf.position for leaf in leaves] + [leaves[-1].position + leaves[-1].quarters]
     nodes: list[Node] = []
-    for cut in stretches(places, metre.beat):
+    for cut in stretches(_places(leaves), metre.beat):
         group = tuple(_written(leaf, cut.ratio) for leaf in leaves[cut.first : cut.after])
         nodes.append(_tuplet_node(group, cut.ratio, metre) if cut.ratio else group[0])
     return _beamed(nodes, metre)
@@ -282,7 +309,10 @@ def measure_layers(
         # the first lane alone shows that the staff is silent
         others = None if own else [leaf for _owner, other in lanes[1:] for leaf in other]
         full = _filled(lane, others, shift, end, metre)
-        layers.append([piece for leaf in full for piece in _split(leaf, metre)])
+        leaves = [piece for leaf in full for piece in _split(leaf, metre)]
+        if not can_be_written(_places(leaves), metre.beat):
+            leaves = [piece for leaf in full for piece in _cut_at_beats(leaf, metre)]
+        layers.append(leaves)
     graces = [(index, note.voice, note.onset + shift) for index, note in notes if not note.duration and note.pitches]
     layers = _with_graces(layers, [voice for voice, _ in lanes], graces)
     return tuple(_grouped(leaves, metre) for leaves in layers)

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
+from math import lcm
 from typing import Final
 
 from musictheory_nb.media.metre import Metre
@@ -56,6 +57,28 @@ def is_single(quarters: Fraction) -> bool:
     """Whether one value writes `quarters`, in the usual tuplet where it needs one."""
     odd = odd_part(quarters.denominator)
     return single_value(quarters * odd / (1 << (odd.bit_length() - 1))) is not None
+
+
+def tuplet_spans(begin: Fraction, end: Fraction) -> tuple[Fraction, ...]:
+    """Return the durations of the tied values that write a note from `begin` to `end` of a tuplet, the longest first.
+
+    Examples
+    --------
+    >>> [str(span) for span in tuplet_spans(Fraction(0), Fraction(5, 6))]
+    ['2/3', '1/6']
+    """
+    odd = lcm(odd_part(begin.denominator), odd_part(end.denominator))
+    ratio = Fraction(odd, 1 << (odd.bit_length() - 1))
+    left, part = (end - begin) * ratio, LONGEST
+    if single_value(left):
+        return (end - begin,)
+    spans = []
+    while left and part >= SHORTEST:
+        if part <= left:
+            spans.append(part / ratio)
+            left -= part
+        part /= 2
+    return tuple(spans) if not left else (end - begin,)
 
 
 def note_spans(position: Fraction, quarters: Fraction, metre: Metre) -> tuple[Fraction, ...]:

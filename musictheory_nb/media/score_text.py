@@ -13,6 +13,7 @@ from typing import Final
 from musictheory_nb.errors import IntervalError, TheoryError
 from musictheory_nb.media.chord_text import spoken_chord
 from musictheory_nb.media.key_signature import written_fifths
+from musictheory_nb.media.note_value import SHORTEST
 from musictheory_nb.media.passage import notes_by_measure, passage
 from musictheory_nb.media.tie import excerpt_pitch
 from musictheory_nb.practice.excerpt import Excerpt, ExcerptMeasure, ExcerptNote, ExcerptPart
@@ -75,10 +76,10 @@ def spoken_duration(quarters: Fraction, words: str = "american") -> str:
     except TheoryError:
         pass
     part = Fraction(8)
-    while part > quarters:
+    while part > quarters and part > SHORTEST:
         part /= 2
     rest = quarters - part
-    if rest and rest.denominator <= 64 and rest.denominator & (rest.denominator - 1) == 0:
+    if rest > 0 and rest.denominator <= 64 and rest.denominator & (rest.denominator - 1) == 0:
         return f"{spoken_duration(part, words)} tied to {spoken_duration(rest, words)}"
     return f"{quarters} of a quarter" if words == "american" else f"{quarters} of a crotchet"
 
@@ -131,7 +132,7 @@ def _voices(notes: Sequence[tuple[int, ExcerptNote]], marked: Collection[int], w
     spoken = []
     for at, voice in enumerate(voices):
         own = sorted(
-            ((index, note) for index, note in notes if note.voice == voice),
+            ((index, note) for index, note in notes if note.voice == voice and (note.duration or note.pitches)),
             key=lambda one: (one[1].onset, one[1].duration != 0),
         )
         line = ", ".join(_spoken_note(note, index in marked, words) for index, note in own)

@@ -48,8 +48,8 @@ class Timbre:
 
 TIMBRES: Final = MappingProxyType(
     {
-        "struck": Timbre(0.85, 3600.0, 0.12, 1.6, 0.004, 0.11),
-        "plucked": Timbre(0.75, 3000.0, 0.22, 0.8, 0.003, 0.08),
+        "struck": Timbre(1.6, 3600.0, 0.12, 1.6, 0.004, 0.11),
+        "plucked": Timbre(1.15, 3000.0, 0.22, 0.8, 0.003, 0.08),
         "held": Timbre(1.25, 4200.0, 0.0, 0.0, 0.022, 0.09),
         "plain": Timbre(2.6, 2500.0, 0.0, 0.0, 0.012, 0.05),
     }

@@ -49,6 +49,21 @@ def _whole_beat(places: Sequence[Fraction], first: int, after: int, beat: Fracti
     return places.index(begin), places.index(begin + beat)
 
 
+def can_be_written(places: Sequence[Fraction], beat: Fraction) -> bool:
+    """Whether `stretches` finds tuplets for all values, and every one outside a tuplet has a note value.
+
+    Examples
+    --------
+    >>> can_be_written([Fraction(0), Fraction(1, 3), Fraction(11, 6), Fraction(2)], Fraction(1))
+    False
+    """
+    try:
+        found = stretches(places, beat)
+    except MediaError:
+        return False
+    return all(one.ratio or single_value(places[one.after] - places[one.first]) for one in found)
+
+
 def stretches(places: Sequence[Fraction], beat: Fraction) -> tuple[Stretch, ...]:
     """Cut a run of values into tuplets and single values outside them.
 
