@@ -136,11 +136,13 @@ ENDINGS = (
 numerals = st.builds(
     lambda accidental, numeral, ending, target: accidental + numeral + ending + target,
     st.sampled_from(["", "", "", "b", "#"]),
-    st.sampled_from("I II III IV V VI VII i ii iii iv v vi vii".split()),
+    st.sampled_from(["I", "II", "III", "IV", "V", "VI", "VII", "i", "ii", "iii", "iv", "v", "vi", "vii"]),
     st.sampled_from(["", *ENDINGS.split()]),
     st.sampled_from(["", "", "", "/V", "/ii", "/IV", "/bVI", "/V/V", "/vi"]),
 )
-named = st.sampled_from("N6 N53 It6 Fr43 Ger65 Ger7 Sw43 Cad64 subV7 subV7/V Ger65/V Fr7/ii".split())
+named = st.sampled_from(
+    ["N6", "N53", "It6", "Fr43", "Ger65", "Ger7", "Sw43", "Cad64", "subV7", "subV7/V", "Ger65/V", "Fr7/ii"]
+)
 keys = st.sampled_from(
     [*KEYS, "D dorian", "E phrygian", "F lydian", "G mixolydian", "A harmonic minor", "C melodic minor"]
 )
