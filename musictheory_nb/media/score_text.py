@@ -156,17 +156,17 @@ def _opening(name: str, part: ExcerptPart) -> str:
 
 
 def _names(parts: Sequence[ExcerptPart]) -> list[str]:
-    """Return a name for each part; staves of one player are told apart by hand or number."""
+    """Return a name for each part, no two alike: staves of one player by their place, players of one name by number."""
     names = []
     for at, part in enumerate(parts):
         own = [other for other, one in enumerate(parts) if one.group == part.group and part.group]
+        name = part.name or (f"Part {at + 1}" if len(parts) > 1 else "")
         if len(own) == 2:
-            names.append(f"{part.name or 'Part'}, {'upper' if at == own[0] else 'lower'} staff")
+            name += f", {'upper' if at == own[0] else 'lower'} staff"
         elif len(own) > 2:
-            names.append(f"{part.name or 'Part'}, staff {own.index(at) + 1}")
-        else:
-            names.append(part.name or (f"Part {at + 1}" if len(parts) > 1 else ""))
-    return names
+            name += f", staff {own.index(at) + 1}"
+        names.append(name)
+    return [f"{name} {names[: at + 1].count(name)}" if names.count(name) > 1 else name for at, name in enumerate(names)]
 
 
 def describe(

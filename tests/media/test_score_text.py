@@ -49,6 +49,12 @@ def test_two_staves_ties_and_rests(music):
     )
 
 
+def test_players_of_one_name_are_numbered():
+    parts = (ExcerptPart("Violin"), ExcerptPart("Violin"), ExcerptPart("Viola", "alto"))
+    told = describe(Excerpt(parts, (ExcerptMeasure("1", F(4)),), ()))
+    assert told.startswith("Violin 1, treble clef; Violin 2, treble clef; Viola, alto clef. ")
+
+
 def test_voices_and_silent_parts(music):
     told = describe(music["voices"])
     assert (
