@@ -265,7 +265,7 @@ def _fifths_by_measure(
 
 def _spread_chords(draft: Draft, counted: list[CountedMeasure]) -> None:
     """Share a bar that holds chord symbols and nothing else evenly among them, if the file gives them no places."""
-    empty = [at for at, measure in enumerate(draft.measures) if measure.content == 0]
+    empty = [at for at, measure in enumerate(draft.measures) if measure.filled == 0]
     for at in empty:
         for part in {chord.part for chord in draft.chords if chord.measure == at}:
             own = [i for i, chord in enumerate(draft.chords) if (chord.measure, chord.part) == (at, part)]

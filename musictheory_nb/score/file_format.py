@@ -67,6 +67,8 @@ def format_of(data: bytes) -> str:
 def _glimpse(data: bytes) -> str:
     """Return text enough to tell formats apart, whatever its encoding."""
     head = data[:200_000]
+    if head.startswith((b"\xff\xfe\x00\x00", b"\x00\x00\xfe\xff")):
+        return head.decode("utf-32", errors="replace")
     if head.startswith((b"\xff\xfe", b"\xfe\xff")):
         return head.decode("utf-16", errors="replace").lstrip("\ufeff")
     if head[:4].count(0) == 2:
@@ -92,7 +94,7 @@ def _xml_format(text: str) -> str:
         raise ScoreError("the file is a web page; download the score itself")
     if name == "opus":
         raise ScoreError("the file is an opus that names other files; read one of those")
-    if not name:
+    if root is None or ">" not in text[root.end() :]:
         return "MusicXML"  # broken XML: its reader says where
     raise ScoreError(
         f"this XML is no score: its outermost tag is <{name[:40]}>, not <score-partwise>, <score-timewise> or <mei>"

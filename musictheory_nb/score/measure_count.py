@@ -35,7 +35,7 @@ def measure_lengths(measures: list[DraftMeasure], ticks_per_quarter: int) -> lis
     for measure in measures:
         if measure.metre or measure.full:
             metre, full = measure.metre, measure.full
-        length = measure.content or full or 4 * ticks_per_quarter
+        length = (measure.content if measure.filled else 0) or full or measure.content or 4 * ticks_per_quarter
         if 0 < full < length and measure.sounding <= full:
             length = full
         found.append((length, full or length, metre))
@@ -71,7 +71,7 @@ def count_measures(measures: list[DraftMeasure], ticks_per_quarter: int) -> list
             offset = sizes[at - 1][0]
             if found[-1].is_pickup:  # the bar is whole: it began with its first half, not with a pickup
                 found[-1].is_pickup, found[-1].offset = False, 0
-        elif short and measure.content and (at == 0 or _opens(measures, sizes, at)):
+        elif short and measure.filled and (at == 0 or _opens(measures, sizes, at)):
             is_pickup, offset = 1, full - length
         found.append(CountedMeasure(length, full, offset, "", metre, bool(is_pickup), continues))
     _number(measures, found)

@@ -101,7 +101,7 @@ def _with_degrees(base: str, kind: str, degrees: list[tuple[int, int, str]]) -> 
             bracketed.append("maj7" if alter == 1 else f"add{sign}7")
         else:
             bracketed.append(f"add{sign}{value}")
-    if altered and not base[-1:].isdigit():
+    if altered and (not base[-1:].isdigit() or "sus" in base):
         altered = f"({altered})"  # after a bare root too: B(b5) is no power chord on B flat
     return base + altered + "".join(f"({text})" for text in bracketed)
 

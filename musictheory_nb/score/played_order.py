@@ -3,7 +3,7 @@
 Conventions (common practice):
 
 - A passage between repeat signs is played twice, or as often as its signs or endings say. Without an opening sign it
-  goes back to the last closing one, or to the beginning. A pickup there is played again only if the bar at the closing
+  goes back to the last closing one, to the coda, or to the beginning. A pickup there is played again only if the bar at the closing
   sign is short of it.
 - Each ending is played on its own passes. A first ending before a second one goes back even if its repeat sign is
   missing; after a lone first ending the next pass goes on behind it.
@@ -90,7 +90,7 @@ def _repeat_around(measures: Sequence[Measure], brackets: dict[int, _Bracket], a
     if bracket is not None and bracket.governs and bracket.is_last:
         return 1
     for ahead in range(at, len(measures)):
-        if ahead > at and measures[ahead].repeat_start:
+        if ahead > at and (measures[ahead].repeat_start or measures[ahead].coda):
             return 1
         if _goes_back(measures, brackets, ahead):
             return _passes_here(measures, brackets, ahead)
@@ -122,7 +122,7 @@ def play_order(measures: Sequence[Measure]) -> tuple[int, ...]:
     passes, repeats, jumped, until = 1, True, False, ""
     while at < len(measures):
         measure, bracket = measures[at], brackets.get(at)
-        if measure.repeat_start and at != start:
+        if (measure.repeat_start or measure.coda) and at != start:
             start, passes = at, 1
         if bracket is not None and bracket.governs and at == bracket.first:
             right = bracket.is_last if not repeats else passes in bracket.passes

@@ -78,10 +78,15 @@ def _settle_codas(signs: list[DraftSign]) -> list[DraftSign]:
 def _closing(draft: Draft, at: int) -> int:
     """Return the measure whose closing barline the words at measure `at` stand for."""
     last = len(draft.measures) - 1
+    signs = {sign.measure for sign in draft.signs if sign.kind in ("coda", "segno", "tocoda", "fine")}
     for ahead in range(at, min(at + _REACH_MEASURES, last) + 1):
         measure = draft.measures[ahead]
+        if ahead > at and (ahead in signs or measure.ending_start or measure.repeat_start):
+            break
         if measure.repeat_end or measure.barline in ("double", "final") or ahead == last:
             return ahead
+        if measure.ending_stop:
+            break
     return at
 
 
