@@ -90,6 +90,7 @@ class Demonstration:
                     first=first,
                     last=last,
                     label=self.caption,
+                    show_label=False,
                     lesson=self.lesson,
                 )
             )

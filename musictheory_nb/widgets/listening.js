@@ -83,6 +83,7 @@ function render({ model, el }) {
     const label = model.get("label");
     group.setAttribute("aria-label", label || "Listening");
     title.textContent = label;
+    title.hidden = !model.get("show_label");
     play.setAttribute("aria-label", label ? `Play: ${label}` : "Play");
     stop.setAttribute("aria-label", label ? `Stop: ${label}` : "Stop");
     paintFields();

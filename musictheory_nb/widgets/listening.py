@@ -41,6 +41,8 @@ class Listening(LessonWidget):
         Show the fields "From measure" and "To measure".
     first, last : int
         Indices of the measures that sound, both included; -1 for `last` is the last one.
+    show_label : bool
+        Whether the label is printed above the controls; where it stands beside them already, a screen reader alone needs it.
     lesson : str
         The hearing caution and sound check come once for each lesson named so on a page.
 
@@ -61,6 +63,7 @@ class Listening(LessonWidget):
     choose_measures = traitlets.Bool(False).tag(sync=True)
     first = traitlets.Int(0).tag(sync=True)
     last = traitlets.Int(-1).tag(sync=True)
+    show_label = traitlets.Bool(True).tag(sync=True)
     lesson = traitlets.Unicode("").tag(sync=True)
     plays = traitlets.Int(0).tag(sync=True)
     request = traitlets.Int(0).tag(sync=True)

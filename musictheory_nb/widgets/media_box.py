@@ -92,7 +92,7 @@ class MediaBox(ipywidgets.VBox):
         def made(_first: int, _last: int) -> Clip:
             return render_sound(requests[field.value])
 
-        controls = self._controls(sound=made, label=requests[0].label)
+        controls = self._controls(sound=made, label=requests[0].label, show_label=False)
 
         def choose(_change: Any) -> None:
             with controls.hold_sync():
