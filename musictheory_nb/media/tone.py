@@ -17,6 +17,7 @@ from typing import Any, Final
 
 from musictheory_nb.errors import MediaError
 from musictheory_nb.media.loudness import weighting_gain
+from musictheory_nb.theory.tuning import midi_to_hz
 
 
 @dataclass(frozen=True)
@@ -65,25 +66,19 @@ _GOLDEN: Final = (math.sqrt(5) - 1) / 2
 _TOP: Final = 0.45
 
 
-def midi_to_hz(midi: float, a4: float = 440.0) -> float:
-    """Return the frequency in Hz in 12-tone equal temperament; ISO 16 sets A4 (MIDI 69) at 440 Hz.
-
-    Raises
-    ------
-    MediaError
-        `a4` is not between 300 and 600 Hz.
+def check_a4(a4: float) -> None:
+    """Raise `MediaError` unless `a4` is a frequency in Hz that an ensemble tunes to.
 
     Examples
     --------
-    >>> midi_to_hz(69), round(midi_to_hz(60), 4), midi_to_hz(69, a4=415)
-    (440.0, 261.6256, 415.0)
-    >>> midi_to_hz(69, a4=4)
+    >>> check_a4(440), check_a4(415)
+    (None, None)
+    >>> check_a4(4)
     Traceback (most recent call last):
     musictheory_nb.errors.MediaError: a4 4: a tuning A lies between 300 and 600 Hz, as 440 or 415
     """
     if not 300 <= a4 <= 600:
         raise MediaError(f"a4 {a4!r}: a tuning A lies between 300 and 600 Hz, as 440 or 415")
-    return float(a4 * 2 ** ((midi - 69) / 12))
 
 
 def timbre_named(name: str) -> Timbre:
@@ -117,6 +112,7 @@ def tone(midi: int, samples: int, timbre: Timbre, sample_rate: int, *, a4: float
     """
     import numpy as np
 
+    check_a4(a4)
     hz = midi_to_hz(midi, a4)
     number = np.arange(1, max(1, min(_MOST_PARTIALS, int(_TOP * sample_rate / hz))) + 1, dtype=float)
     level = number**-timbre.steepness * np.exp(-((number * hz / max(timbre.bright_hz, 3 * hz)) ** 2))

@@ -9,7 +9,7 @@ from scipy.signal import zoom_fft
 
 from musictheory_nb.errors import MediaError
 from musictheory_nb.media.sound import SAMPLE_RATE
-from musictheory_nb.media.tone import HIGHEST, LOWEST, TIMBRES, midi_to_hz, timbre_named, tone
+from musictheory_nb.media.tone import HIGHEST, LOWEST, TIMBRES, check_a4, timbre_named, tone
 from musictheory_nb.practice import excerpt
 
 PUBLISHED = Path(__file__).parents[1] / "published" / "tempered_pitches.tsv"
@@ -111,4 +111,4 @@ def test_names_and_numbers_that_do_not_exist():
         timbre_named("brass")
     for a4 in (0, -440, 44, 4400, float("nan")):
         with pytest.raises(MediaError, match="a4"):
-            midi_to_hz(69, a4)
+            check_a4(a4)
