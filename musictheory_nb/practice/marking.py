@@ -81,8 +81,10 @@ def mark_lesson(plan: LessonPlan, seed: int, answers: Iterable[AnswerLine]) -> M
         In any order.
     """
     notes: list[str] = []
-    counted: dict[tuple[str, int], tuple[AnswerLine, Item, Mark, tuple[str, str] | None]] = {}
+    counted: dict[tuple[str, int], MarkedItem] = {}
     exercises = {exercise.id: exercise for exercise in plan.exercises}
+    # Each item is drawn once, however many answers to it there are.
+    items = {(one.id, index): one.item(seed, index) for one in plan.exercises for index in range(one.count)}
     repeated = 0
     for line in sorted(answers, key=lambda each: each.order):
         exercise = exercises.get(line.exercise)
@@ -95,24 +97,19 @@ def mark_lesson(plan: LessonPlan, seed: int, answers: Iterable[AnswerLine]) -> M
         if place in counted:
             repeated += 1
             continue
-        item = exercise.item(seed, line.index)
+        item = items[place]
         try:
             answer = item.response.check(line.answer)
         except AnswerError as error:
             notes.append(f"{line.exercise} item {line.index + 1}: {error}")
             continue
         mark = exercise.family.mark(item, answer)
-        counted[place] = (line, item, mark, exercise.family.confusion(item, answer))
+        counted[place] = MarkedItem(item, line, mark, exercise.family.confusion(item, answer))
     if repeated:
         notes.append(f"{repeated} later answers to items already answered; the first of each counts")
-    marked = []
-    for exercise in plan.exercises:
-        items = []
-        for index in range(exercise.count):
-            if (found := counted.get((exercise.id, index))) is not None:
-                line, item, mark, confusion = found
-                items.append(MarkedItem(item, line, mark, confusion))
-            else:
-                items.append(MarkedItem(exercise.item(seed, index), None, NOT_ANSWERED))
-        marked.append(MarkedExercise(exercise, tuple(items)))
+    for place, item in items.items():
+        counted.setdefault(place, MarkedItem(item, None, NOT_ANSWERED))
+    marked = [
+        MarkedExercise(one, tuple(counted[one.id, index] for index in range(one.count))) for one in plan.exercises
+    ]
     return MarkedLesson(plan, tuple(marked), tuple(notes))
