@@ -92,13 +92,17 @@ def lab(
     """Open JupyterLab on the lessons."""
     from musictheory_nb.classroom.lesson_folder import lesson_folder
 
+    passed_on = list(context.args)
+    if folder is not None and str(folder).startswith("-"):  # an option of JupyterLab, and no folder
+        passed_on.insert(0, str(folder))
+        folder = None
     place = folder if folder is not None else lesson_folder()
     if not place.exists():
         raise ClassroomError(f"'{place}': there is no such folder or notebook")
     if find_spec("jupyterlab") is None:
         raise ClassroomError("JupyterLab is not installed here; run: python -m pip install jupyterlab")
     # -P: nothing that lies in the current folder is imported by the server
-    command = [sys.executable, "-P", "-m", "jupyterlab", str(place), *context.args]
+    command = [sys.executable, "-P", "-m", "jupyterlab", str(place), *passed_on]
     if os.name == "posix":
         sys.stdout.flush()
         os.execv(command[0], command)
