@@ -19,7 +19,7 @@ from musictheory_nb.errors import MediaError
 from musictheory_nb.media.level import at_house_level
 from musictheory_nb.media.passage import passage
 from musictheory_nb.media.sounding_note import SoundingNote, sounding_notes
-from musictheory_nb.media.tone import HIGHEST, LOWEST, Timbre, timbre_named, tone
+from musictheory_nb.media.tone import HIGHEST, LOWEST, Timbre, check_a4, timbre_named, tone
 from musictheory_nb.media.wav import wav_bytes
 from musictheory_nb.practice.excerpt import Excerpt
 from musictheory_nb.practice.media_request import MediaRequest
@@ -126,6 +126,7 @@ def render_sound(
     Traceback (most recent call last):
     musictheory_nb.errors.MediaError: tempo '2': quarters a minute go from 10 to 600; write 96 for a moderate walk
     """
+    check_a4(a4)
     heard = passage(music, first=first, last=last, parts=parts, tempo=tempo)
     excerpt = heard.excerpt
     timbres = tuple(timbre_named(part.timbre) for part in excerpt.parts)

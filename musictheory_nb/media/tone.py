@@ -105,6 +105,22 @@ def timbre_named(name: str) -> Timbre:
 def tone(midi: int, samples: int, timbre: Timbre, sample_rate: int, *, a4: float = 440.0) -> Any:
     """Return a tone that rings for `samples` samples, from silence, without its release.
 
+    Parameters
+    ----------
+    midi : int
+        MIDI number, in 12-tone equal temperament; ISO 16 sets A4 (69) at 440 Hz.
+    samples, sample_rate : int
+        Length, and samples a second.
+    timbre : Timbre
+        How it is built.
+    a4 : float
+        Frequency of A4 in Hz.
+
+    Raises
+    ------
+    MediaError
+        `a4` is no tuning.
+
     Notes
     -----
     A partial that fades is one complex exponential ``exp(s n)``. Written as ``exp(s (B m + j))`` for ``n = B m + j``
