@@ -10,8 +10,9 @@ Examples
 """
 
 from importlib import import_module
-from typing import TYPE_CHECKING, Any
 
+# Type checkers take this name as true; typing itself would cost most of the import's time.
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     from musictheory_nb.classroom.frozen_excerpt import freeze
     from musictheory_nb.practice.excerpt import Excerpt
@@ -75,7 +76,7 @@ __all__ = [
 ]
 
 
-def __getattr__(name: str) -> Any:
+def __getattr__(name: str) -> object:
     if name not in _WHERE:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
     value = getattr(import_module(f"{__name__}.{_WHERE[name]}"), name)
@@ -84,4 +85,4 @@ def __getattr__(name: str) -> Any:
 
 
 def __dir__() -> list[str]:
-    return sorted({*globals(), *__all__})
+    return sorted({*globals(), *__all__} - {"TYPE_CHECKING", "import_module"})
