@@ -52,6 +52,8 @@ class ExerciseView(ipywidgets.VBox):
         Puts an answer on the disk; it returns before any feedback is shown.
     preview : bool
         Whether nothing is recorded.
+    recorded : callable, optional
+        Called when an answer has been recorded and the verdict is on the screen.
 
     Notes
     -----
@@ -59,12 +61,20 @@ class ExerciseView(ipywidgets.VBox):
     """
 
     def __init__(
-        self, exercise: Exercise, seed: int, lines: Mapping[int, AnswerLine], record: Recorder, *, preview: bool = False
+        self,
+        exercise: Exercise,
+        seed: int,
+        lines: Mapping[int, AnswerLine],
+        record: Recorder,
+        *,
+        preview: bool = False,
+        recorded: Callable[[], None] = lambda: None,
     ) -> None:
         self.exercise = exercise
         self.preview = preview
         self._seed = seed
         self._record = record
+        self._recorded = recorded
         self._lines = dict(lines)
         self._stand_in: Any = None
         self._since = time.monotonic()
@@ -116,10 +126,12 @@ class ExerciseView(ipywidgets.VBox):
             self._feedback.clear()
             self._answered.show(())
         else:
-            self._show_answer(line)
+            self._tell(line)
+            self._show_answered_media(line)
         self._refresh()
 
-    def _show_answer(self, line: AnswerLine) -> None:
+    def _tell(self, line: AnswerLine) -> None:
+        """Lock the steps, show what was right, and give the verdict with its reasons."""
         try:
             answer = self._item.response.check(line.answer)
         except AnswerError as error:
@@ -135,7 +147,15 @@ class ExerciseView(ipywidgets.VBox):
         headline = [] if mark.why.startswith(said.rstrip(".")) else [said]
         told = [*headline, mark.why, *self._item.explain.splitlines()]
         self._feedback.tell(told[0], told[1:], verdict=kind)
-        compare = () if mark.score >= 1 else self.exercise.compare(self._item, answer)
+
+    def _show_answered_media(self, line: AnswerLine) -> None:
+        try:
+            answer = self._item.response.check(line.answer)
+        except AnswerError:
+            self._answered.show(())
+            return
+        right = self.exercise.mark(self._item, answer).score >= 1
+        compare = () if right else self.exercise.compare(self._item, answer)
         self._answered.show((*self._item.shown("answered"), *compare))
 
     def _refresh(self) -> None:
@@ -194,10 +214,13 @@ class ExerciseView(ipywidgets.VBox):
         spent = int(1000 * (time.monotonic() - self._since))
         line = self._record(self._index, answer, self._asked.plays, spent)
         self._lines[self._index] = line
-        self._show_answer(line)
+        self._tell(line)
         self._refresh()
         self._actions.focus("next" if self._next() is not None else "check")
+        # What takes longer comes after the verdict.
+        self._show_answered_media(line)
         self._update_stand_in()
+        self._recorded()
         return self.exercise.mark(self._item, answer)
 
     # -- what a saved notebook tells ------------------------------------------------------------------------------

@@ -156,7 +156,12 @@ class LessonSession:
             old.close()
         self._exercises[id] = exercise
         view = ExerciseView(
-            exercise, self.seed, self._lines_of(exercise), self._recorder(exercise), preview=not self.student
+            exercise,
+            self.seed,
+            self._lines_of(exercise),
+            self._recorder(exercise),
+            preview=not self.student,
+            recorded=self._refresh_hand_in,
         )
         self._views[id] = view
         self._refresh_hand_in()
@@ -205,7 +210,6 @@ class LessonSession:
                 with self._lock:
                     self._file.append(line)
                     self._answers = (*self._answers, line)
-                self._refresh_hand_in()
             return line
 
         return record

@@ -1,8 +1,9 @@
 """A student at work on an exercise in the browser, with the mouse or with the keyboard alone."""
 
+import re
 from collections.abc import Mapping
 
-from notebook_page import NotebookPage
+from notebook_page import WAIT_MS, NotebookPage
 from playwright.sync_api import Locator, expect
 
 from musictheory_nb.practice.item import Item
@@ -59,13 +60,23 @@ class Student:
                 self._mark(entry, value, by_keyboard)
             else:
                 self._play(value)
+        answered = self._answered()
         check = self.exercise.get_by_role("button", name="Check my answer")
         if by_keyboard:
             check.focus()
             self.page.page.keyboard.press("Enter")
         else:
             check.click()
-        self.exercise.locator(".mtnb-verdict-headline").wait_for()
+        expect(self.exercise.locator(".mtnb-progress")).to_contain_text(
+            re.compile(rf"\b{answered + 1} of \d+ answered"), timeout=WAIT_MS
+        )
+        expect(self.exercise.locator(".mtnb-verdict-headline")).to_have_count(1, timeout=WAIT_MS)
+
+    def _answered(self) -> int:
+        """How many questions the progress line counts as answered."""
+        found = re.search(r"(\d+) of \d+ answered", self.progress)
+        assert found is not None, self.progress
+        return int(found[1])
 
     def _choose(self, number: int, entry: ChoiceInput, values: list[str], by_keyboard: bool) -> None:
         row = self.exercise.locator(".mtnb-choices").nth(number)
@@ -101,7 +112,8 @@ class Student:
 
     def go_on(self, by_keyboard: bool) -> None:
         """Go to the next question."""
-        before = self.progress
+        before = re.match(r"Question \d+ ", self.progress)
+        assert before is not None, self.progress
         button = self.exercise.get_by_role("button", name="Next question")
         if by_keyboard:
             button.focus()
@@ -109,4 +121,5 @@ class Student:
         else:
             button.click()
         problem = self.exercise.locator(".mtnb-actions .mtnb-problem").text_content()
-        expect(self.exercise.locator(".mtnb-progress"), problem).not_to_have_text(before)
+        progress = self.exercise.locator(".mtnb-progress")
+        expect(progress, problem).not_to_contain_text(before[0], timeout=WAIT_MS)

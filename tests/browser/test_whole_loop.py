@@ -11,7 +11,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from notebook_page import PANEL
+from notebook_page import PANEL, WAIT_MS
 from playwright.sync_api import expect
 from student_hands import Answer, Student
 
@@ -104,7 +104,9 @@ def test_lesson_from_hand_out_to_marks(path, new_page, lab, tmp_path):
                 student.go_on(by_keyboard)
     assert heard
     answered = sum(min(3, exercise.count) for exercise in lesson.plan.exercises)
-    expect(page.page.locator(NOTEBOOK)).to_contain_text(f"{answered} of {lesson.plan.count} answers are in this notebook")
+    expect(page.page.locator(NOTEBOOK)).to_contain_text(
+        f"{answered} of {lesson.plan.count} answers are in this notebook", timeout=WAIT_MS
+    )
     page.save()
     assert page.console == []
     lab.end_sessions()  # the kernel dies
@@ -124,7 +126,9 @@ def test_lesson_from_hand_out_to_marks(path, new_page, lab, tmp_path):
             if index + 1 < exercise.count:
                 student.go_on(by_keyboard=False)
     count = lesson.plan.count
-    expect(page.page.locator(NOTEBOOK)).to_contain_text(f"{count} of {count} answers are in this notebook")
+    expect(page.page.locator(NOTEBOOK)).to_contain_text(
+        f"{count} of {count} answers are in this notebook", timeout=WAIT_MS
+    )
     page.save()
     page.page.wait_for_function("() => !window.jupyterapp.shell.currentWidget.context.model.dirty")
     assert page.console == []
