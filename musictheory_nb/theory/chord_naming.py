@@ -26,6 +26,7 @@ from musictheory_nb.theory.chord_degree import (
 from musictheory_nb.theory.chord_polychord import raised_degree
 from musictheory_nb.theory.chord_template import FOREIGN_BASS_COST, MATCHES, Template
 from musictheory_nb.theory.key import Key
+from musictheory_nb.theory.note_list import note_list
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.pitch_grammar import STEP_FIFTHS, STEP_SEMITONES, read_pitch_text
 from musictheory_nb.theory.pitch_name import PitchName
@@ -141,7 +142,7 @@ class ChordReading:
 
 
 def name_chord(
-    notes: Iterable[Note],
+    notes: Iterable[Note] | str,
     key: Key | str | None = None,
     bass: Note | None = None,
     next_chord: Chord | str | None = None,
@@ -152,7 +153,7 @@ def name_chord(
     ----------
     notes : iterable of Pitch, PitchName, str or int
         Notes with octaves (``"C3"``, or MIDI numbers), of which the lowest is the bass; or names without octaves
-        (``"C"``), the bass first. The order and doubling of the others do not matter.
+        (``"C"``), the bass first; or one text, ``"C E G"``. The order and doubling of the others do not matter.
     key : Key or str, optional
         Key of the passage.
     bass : note, optional
@@ -346,11 +347,9 @@ def _literal_cost(degrees: tuple[str, ...]) -> int:
 # reading the notes
 
 
-def _given(notes: Iterable[Note], bass: Note | None) -> tuple[dict[int, PitchName | int], int]:
+def _given(notes: Iterable[Note] | str, bass: Note | None) -> tuple[dict[int, PitchName | int], int]:
     """Pitch classes with the name each was given, from the bass up, and the pitch class of the bass."""
-    if isinstance(notes, str):
-        notes = notes.replace(",", " ").split()
-    read = [_read(note) for note in notes]
+    read = [_read(note) for note in note_list(notes)]
     if not read:
         raise ChordError("notes: give at least one note")
     heights = [height for _, height in read]

@@ -163,7 +163,7 @@ def scales_for(
             f"chord {read.symbol!r}: no chord, so no scale of its own; play on in the scale of the key or of the last chord"
         )
     way = tradition.replace("-", " ").replace("_", " ").casefold() if isinstance(tradition, str) else tradition
-    if way not in TRADITIONS:
+    if not isinstance(way, str) or way not in TRADITIONS:
         raise ScaleError(f"tradition {tradition!r}: must be one of {', '.join(TRADITIONS)}")
     if limit is not None and (not isinstance(limit, int) or limit < 1):
         raise ScaleError(f"limit {limit!r}: must be a whole number, 1 or more")

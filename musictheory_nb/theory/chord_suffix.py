@@ -7,7 +7,7 @@ Written as musicians write it on charts::
     seventh     maj ma M Δ ^ j       (Δ alone is a major seventh chord; maj alone a major triad)
     number      6 6/9 7 9 11 13      (the seventh is minor unless the chord says maj, diminished in a dim chord)
     tail        alterations  b5 #9 -9 +11 (5- and 9+ behind a slash or in brackets)
-                sus, alt, +          (+ with no degree behind it raises the fifth)
+                sus, alt, +          (+ with no degree behind it raises the fifth; also 4sus, 7/4sus)
                 add9 addb13, no3 omit5
                 a bare number only in brackets, or behind a comma, blank or slash
 
@@ -28,18 +28,18 @@ TWO_SETTINGS: Final = {"add": "C2 is a triad with an added 2 (default)", "sus": 
 
 _TOKEN: Final = re.compile(
     r"""
-    (?P<open>[(\[{]) | (?P<close>[)\]}]) | (?P<comma>[,;]) | (?P<slash>/)
+    (?P<open>[(\[{]) | (?P<close>[)\]}]) | (?P<comma>[,;]|\.(?=[#b+♮-])) | (?P<slash>/)
   | (?P<no>(?i:no|omit|without|w/o)) (?P<root>(?i:root))?
   | (?P<add>(?i:added|add)\.?)
   | (?P<sus>(?i:suspended|sus)\.?) (?P<suspensions>24|42|2/4|4/2|[#b]?[24](?!\d)|)
   | (?P<alt>(?i:altered|alt)\.?)
   | (?P<half>(?i:half-?dim(?:inished)?|hdim)|ø|h(?=7|9|11|$))
-  | (?P<dim>(?i:diminished|dim\.?)|°|o(?!mit))
+  | (?P<dim>(?i:(?:fully?-?)?(?:diminished|dim\.?))|°|o(?!mit))
   | (?P<aug>(?i:augmented|aug\.?))
   | (?P<dom>(?i:dominant|dom\.?))
   | (?P<major>(?i:major|maj\.?|ma(?!dd|ug|lt)\.?)|M(?![iI])|[jJ](?=\d))
   | (?P<delta>Δ|\^)
-  | (?P<minor>(?i:minor|min(?!o)\.?|mi\.?)|m)
+  | (?P<minor>(?:(?i:minor|min(?!o)\.?|mi\.?)|m)(?:-(?=(?i:maj)|M|Δ))?)
   | (?P<degree>(?P<sign>bb|\#\#|b|\#|♮|\+|-) (?P<of>1[0-3]|[1-9])(?!\d))
   | (?P<plus>\+) | (?P<minus>-)
   | (?P<number>\d+) (?:(?i:st|nd|rd|th))?
@@ -49,6 +49,8 @@ _TOKEN: Final = re.compile(
 _SIGN_ALTER: Final = {"bb": -2, "b": -1, "-": -1, "♮": 0, "#": 1, "+": 1, "##": 2}
 _NUMBERS: Final = {"6": 6, "7": 7, "9": 9, "11": 11, "13": 13}
 _SUSPENDED: Final = {"": ("4",), "24": ("2", "4"), "42": ("2", "4"), "2/4": ("2", "4"), "4/2": ("2", "4")}
+#: The suspended tone before the word: 4sus, 7/4sus, 2sus.
+_SUSPENSION_AFTER_NUMBER: Final = re.compile(r"(?:^([m-]?)|/)(2/4|4/2|24|42|[24])(?i:suspended|sus)\.?(?![24#b])")
 #: Alterations that stand without `add`.
 _ALTERATIONS: Final = frozenset(["b5", "#5", "b9", "#9", "b10", "#11", "b13", "#4", "b6", "b2", "#2"])
 
@@ -104,7 +106,7 @@ class _Reader(SuffixParts):
 
     def __init__(self, suffix: str, text: str, root: str, two: str) -> None:
         super().__init__(text, root)
-        self.suffix, self.two = suffix, two
+        self.suffix, self.two = _SUSPENSION_AFTER_NUMBER.sub(r"\1sus\2", suffix), two
         self.pos = 0
         self.depth = 0
         self.listed = False  # a bare number is allowed here
@@ -227,6 +229,8 @@ class _Reader(SuffixParts):
         return "altered"
 
     def on_dom(self, start: int) -> str:
+        if self.last == "alt":  # altered dominant
+            return "alt"
         if not self.at_head:
             self.fail(start)
         self.third = "dom"

@@ -83,7 +83,7 @@ def _read_any(text: object, names: str, two: str) -> ChordParts:
     if not isinstance(text, str):
         raise ChordError(f"chord {text!r}: write it as text, such as 'Cm7' or 'G7/B'")
     check_pitch_names(names)
-    if two not in TWO_SETTINGS:
+    if not isinstance(two, str) or two not in TWO_SETTINGS:
         raise ChordError(f"two {two!r}: must be one of {', '.join(map(repr, TWO_SETTINGS))}")
     try:
         plain = plain_chord_text(text)

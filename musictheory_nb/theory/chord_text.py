@@ -25,11 +25,13 @@ _SIGNS: Final = str.maketrans(
     | {"♯": "#", "♭": "b", "𝄪": "x", "𝄫": "ʙ", "∕": "/", "⁄": "/", "／": "/", "\\": "/", "¦": "|", "·": ".", "’": "'"}
 )
 _ACCIDENTAL_WORD: Final = re.compile(
-    r"[\s-]*(?<![a-z])(?P<times>double[\s-]*)?(?P<sign>sharp|flat|natural)(?![a-z])[\s-]*", re.I
+    r"[\s-]*(?:(?<![a-z])(?P<times>double[\s-]*)?(?P<sign>sharp|flat|natural)(?![a-z])|(?<=\b[a-g])(?P<glued>sharp|flat))"
+    r"[\s-]*",
+    re.I,
 )
 _ACCIDENTAL_SIGNS: Final = {"sharp": "#", "flat": "b", "natural": "♮"}
 _HAS_ACCIDENTAL_WORD: Final = re.compile("sharp|flat|natural", re.I)
-_HAS_NUMBER_WORD: Final = re.compile("th|second|third|two|four|five|six|seven|nine|eleven|triad|chord", re.I)
+_HAS_NUMBER_WORD: Final = re.compile("th|second|third|two|four|five|six|seven|nine|eleven|triad|chord|power", re.I)
 _NUMBER_WORDS: Final = {
     "second": "2",
     "third": "3",
@@ -49,13 +51,15 @@ _NUMBER_WORDS: Final = {
     "nine": "9",
     "eleven": "11",
     "thirteen": "13",
+    "power": "5",
 }
 _ORDINAL: Final = re.compile(rf"\s*\b({'|'.join(_NUMBER_WORDS)})\b|\s*\b(triad|chord)\b", re.I)
 _OVER: Final = re.compile(r"\s+over\s+", re.I)
 _SPLIT_ROOT: Final = re.compile(r"[A-Ga-g]\s+[#b][0-9]")
 _PARTED_NUMBERS: Final = re.compile(r"(?<=[0-9])\s+(?=[0-9])")
 _BLANKS: Final = re.compile(r"\s+")
-_NO_CHORD: Final = frozenset({"nc", "n/c", "nochord"})
+_NO_CHORD: Final = frozenset({"nc", "n/c", "nochord", "tacet"})
+_BRACKETS: Final = {"(": ")", "[": "]"}
 
 
 def plain_chord_text(text: str) -> str:
@@ -80,7 +84,7 @@ def plain_chord_text(text: str) -> str:
     if not plain.isascii():
         plain = unicodedata.normalize("NFKC", plain).translate(_SIGNS)
     plain = plain.strip()
-    if len(plain) > 5 and _HAS_NUMBER_WORD.search(plain) and not is_no_chord(plain):
+    if len(plain) > 4 and _HAS_NUMBER_WORD.search(plain) and not is_no_chord(plain):
         plain = _ORDINAL.sub(lambda match: _NUMBER_WORDS.get((match[1] or "").lower(), ""), plain)
     if len(plain) > 4 and _HAS_ACCIDENTAL_WORD.search(plain):
         plain = _ACCIDENTAL_WORD.sub(_accidental, plain)
@@ -94,7 +98,7 @@ def plain_chord_text(text: str) -> str:
 
 
 def _accidental(match: re.Match[str]) -> str:
-    return _ACCIDENTAL_SIGNS[match["sign"].lower()] * (2 if match["times"] else 1)
+    return _ACCIDENTAL_SIGNS[(match["sign"] or match["glued"]).lower()] * (2 if match["times"] else 1)
 
 
 def is_no_chord(plain: str) -> bool:
@@ -102,8 +106,8 @@ def is_no_chord(plain: str) -> bool:
 
     Examples
     --------
-    >>> [is_no_chord(text) for text in ("N.C.", "NC", "N", "no chord", "Nm")]
-    [True, True, True, True, False]
+    >>> [is_no_chord(text) for text in ("N.C.", "NC", "N", "no chord", "tacet", "Nm")]
+    [True, True, True, True, True, False]
     """
     return plain == "N" or _BLANKS.sub("", plain.replace(".", "")).lower() in _NO_CHORD
 
@@ -113,14 +117,16 @@ def without_outer_brackets(plain: str) -> str:
 
     Examples
     --------
-    >>> without_outer_brackets("(C7)"), without_outer_brackets("(C)(b5)")
-    ('C7', '(C)(b5)')
+    >>> without_outer_brackets("(C7)"), without_outer_brackets("[C7]"), without_outer_brackets("(C)(b5)")
+    ('C7', 'C7', '(C)(b5)')
     """
-    if not (plain.startswith("(") and plain.endswith(")")):
+    opening = plain[:1]
+    closing = _BRACKETS.get(opening)
+    if closing is None or not plain.endswith(closing):
         return plain
     depth = 0
     for place, character in enumerate(plain):
-        depth += (character == "(") - (character == ")")
+        depth += (character == opening) - (character == closing)
         if depth == 0:
             return plain[1:-1] if place == len(plain) - 1 else plain
     return plain

@@ -71,8 +71,10 @@ _LABEL: Final = re.compile(
     rf"(?::(?P<shorthand>[a-z0-9]+)?(?:\((?P<degrees>\*?{_DEGREE}(?:,\*?{_DEGREE})*)\))?)?"
     rf"(?:/(?P<bass>{_DEGREE}))?"
 )
+#: What leaving a degree out of a shorthand weighs against adding one: a minor third more than a major one, because a
+#: seventh chord without third is heard as a dominant.
 _OMIT_WEIGHT: Final = 1.1
-_OMIT_ELEVENTH_WEIGHT: Final = 0.5
+_OMIT_WEIGHTS: Final = {"11": 0.5, "b3": 1.11}
 
 
 def read_harte(label: str) -> ChordParts:
@@ -157,7 +159,7 @@ def _quality(degrees: tuple[str, ...]) -> str:
             continue  # a bare list says the same
         omitted = [degree for degree in base if degree not in degrees]
         added = [degree for degree in degrees if degree not in base]
-        weight = len(added) + sum(_OMIT_ELEVENTH_WEIGHT if d == "11" else _OMIT_WEIGHT for d in omitted)
+        weight = len(added) + sum(_OMIT_WEIGHTS.get(d, _OMIT_WEIGHT) for d in omitted)
         if weight < best_weight or (weight == best_weight and len(base) > len(_WRITTEN.get(best[0], ()))):
             best_weight, best = weight, (shorthand, omitted, added)
     shorthand, omitted, added = best

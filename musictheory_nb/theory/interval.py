@@ -158,6 +158,8 @@ class Interval:
         Traceback (most recent call last):
         musictheory_nb.errors.IntervalError: 1 letter and 40 semitones: no interval is altered more than nine times
         """
+        if not (type(steps) is int and type(semitones) is int):
+            raise IntervalError(f"steps {steps!r} and semitones {semitones!r}: must be whole numbers")
         direction = -1 if steps < 0 or (steps == 0 and semitones < 0) else 1
         quality = interval_quality(steps * direction, semitones * direction)
         if quality is None:
@@ -275,7 +277,7 @@ class Interval:
         """Whether it is an augmented fourth or a diminished fifth, octaves aside."""
         return (self.quality, (self.number - 1) % 7) in (("A", 3), ("d", 4))
 
-    def is_enharmonic_to(self, other: "Interval") -> bool:
+    def is_enharmonic_to(self, other: "Interval | str") -> bool:
         """Whether both sound alike in equal temperament: the same signed number of semitones.
 
         Examples
@@ -283,7 +285,7 @@ class Interval:
         >>> Interval("A4").is_enharmonic_to(Interval("d5")), Interval("A4") == Interval("d5")
         (True, False)
         """
-        return self.semitones == other.semitones
+        return self.semitones == Interval(other).semitones
 
     @property
     def as_ascending(self) -> "Interval":
@@ -339,7 +341,7 @@ class Interval:
         Traceback (most recent call last):
         musictheory_nb.errors.IntervalError: interval 'm9': is compound, and by this setting is not inverted
         """
-        if compound not in COMPOUND_INVERSIONS:
+        if not isinstance(compound, str) or compound not in COMPOUND_INVERSIONS:
             choices = ", ".join(map(repr, COMPOUND_INVERSIONS))
             raise IntervalError(f"compound {compound!r}: must be one of {choices}")
         if compound == "refuse" and self.is_compound:

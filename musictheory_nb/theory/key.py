@@ -136,6 +136,8 @@ class Key:
         >>> Key.from_fifths(-3), Key.from_fifths(4, "minor")
         (Key('Eb major'), Key('C# minor'))
         """
+        if not isinstance(fifths, int):
+            raise KeyNameError(f"fifths {fifths!r}: must be a whole number, sharps positive, flats negative")
         try:
             tonic = PitchName.from_fifths(fifths - read_mode(mode).signature_shift)
         except PitchError as error:

@@ -29,7 +29,7 @@ def check_degree_convention(convention: str) -> None:
     Traceback (most recent call last):
     musictheory_nb.errors.KeyNameError: convention 'jazz': must be one of 'key', 'harmonic', 'melodic', 'major'
     """
-    if convention not in DEGREE_CONVENTIONS:
+    if not isinstance(convention, str) or convention not in DEGREE_CONVENTIONS:
         choices = ", ".join(map(repr, DEGREE_CONVENTIONS))
         raise KeyNameError(f"convention {convention!r}: must be one of {choices}")
 

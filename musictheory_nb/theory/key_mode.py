@@ -102,6 +102,8 @@ def read_mode(word: str) -> KeyMode:
     musictheory_nb.errors.KeyNameError: mode 'blues': must be one of major, minor, harmonic minor, melodic minor, ionian, \
 dorian, phrygian, lydian, mixolydian, aeolian, locrian
     """
+    if not isinstance(word, str):
+        raise KeyNameError(f"mode {word!r}: must be one of {', '.join(KEY_MODES)}")
     if word == "M":
         return KEY_MODES["major"]
     plain = " ".join(word.lower().replace(".", "").replace("-", " ").split())

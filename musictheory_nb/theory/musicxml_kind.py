@@ -115,7 +115,7 @@ def read_musicxml_kind(
     Traceback (most recent call last):
     musictheory_nb.errors.ChordError: kind 'dominant-seventh': is no kind value of MusicXML; it has major, minor, ...
     """
-    base = MUSICXML_KINDS.get(kind)
+    base = MUSICXML_KINDS.get(kind) if isinstance(kind, str) else None
     if base is None:
         raise ChordError(f"kind {kind!r}: is no kind value of MusicXML; it has {', '.join(MUSICXML_KINDS)}")
     if kind == "none":

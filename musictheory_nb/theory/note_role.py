@@ -16,6 +16,7 @@ from musictheory_nb.theory.chord import Chord
 from musictheory_nb.theory.chord_degree import DEGREE_CLASS, degree_between
 from musictheory_nb.theory.chord_scale import ChordScale, scales_for
 from musictheory_nb.theory.key import Key
+from musictheory_nb.theory.note_list import note_list
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.scale_degree import display_degree
 
@@ -85,7 +86,7 @@ class _Place:
 
 
 def note_roles(
-    line: Sequence[Pitch | str | None],
+    line: Sequence[Pitch | str | None] | str,
     chords: Chord | str | Sequence[Chord | str],
     *,
     key: Key | str | None = None,
@@ -96,7 +97,7 @@ def note_roles(
     Parameters
     ----------
     line : sequence of Pitch, str or None
-        The notes in order; None is a rest.
+        The notes in order, or one text, ``"C4 D4"``; None is a rest.
     chords : Chord, str or sequence of them
         One chord for the whole line, or one for each note and rest.
     key : Key or str, optional
@@ -134,7 +135,7 @@ def note_roles(
     Traceback (most recent call last):
     musictheory_nb.errors.ChordError: chords: 1 for 2 notes and rests; write one for each, or one for all
     """
-    given = [None if note is None else Pitch(note) for note in line]
+    given = [None if note is None else Pitch(note) for note in note_list(line)]
     read = _read_chords(chords, len(given))
     if durations_quarters is not None and len(durations_quarters) != len(given):
         raise ScaleError(f"durations: {len(durations_quarters)} for {len(given)} notes and rests; write one for each")
@@ -169,6 +170,11 @@ def _repeats_as_one(places: Sequence["_Place | None"]) -> tuple[list["_Place | N
 def _read_chords(chords: Chord | str | Sequence[Chord | str], count: int) -> list[Chord]:
     if isinstance(chords, Chord | str):
         return [Chord(chords)] * count
+    if not isinstance(chords, Sequence) or isinstance(chords, bytes):
+        raise ChordError(f"chords {chords!r}: write one chord, such as 'Cm7', or one for each note")
+    for chord in chords:
+        if not isinstance(chord, Chord | str):
+            raise ChordError(f"chord {chord!r}: write it as text, such as 'Cm7' or 'G7/B'")
     read = {text: Chord(text) for text in dict.fromkeys(chords)}
     if len(chords) != count:
         raise ChordError(f"chords: {len(chords)} for {count} notes and rests; write one for each, or one for all")

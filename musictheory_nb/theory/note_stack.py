@@ -14,6 +14,7 @@ from musictheory_nb.errors import ChordError
 from musictheory_nb.theory.augmented_sixth import AUGMENTED_SIXTHS
 from musictheory_nb.theory.chord_degree import DEGREE_FIFTHS, NAMES_BY_FIFTHS, SIMPLE_DEGREES, ChordParts, in_order
 from musictheory_nb.theory.chord_quality import DEGREES_BY_SUFFIX
+from musictheory_nb.theory.note_list import note_list
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.pitch_grammar import STEP_FIFTHS, STEP_SEMITONES, read_pitch_text
 from musictheory_nb.theory.pitch_name import PitchName
@@ -52,7 +53,7 @@ _RAISED: Final = MappingProxyType({"2": "9", "4": "11", "6": "13"})
 Note = Pitch | PitchName | str
 
 
-def note_stacks(notes: Iterable[Note]) -> tuple[ChordParts, ...]:
+def note_stacks(notes: Iterable[Note] | str) -> tuple[ChordParts, ...]:
     """Chords that spelled notes make, the most likely first.
 
     Parameters
@@ -76,7 +77,7 @@ def note_stacks(notes: Iterable[Note]) -> tuple[ChordParts, ...]:
     musictheory_nb.errors.ChordError: notes 'C D# G': make no chord as they are spelled
     """
     places, octaves = [], []
-    for note in notes:
+    for note in note_list(notes):
         if isinstance(note, str):
             step, alter, octave = read_pitch_text(note, "note")
         elif isinstance(note, PitchName):

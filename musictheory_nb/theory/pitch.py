@@ -237,7 +237,7 @@ class Pitch:
         step, alter, octaves = move_spelling(self.step, self.alter, -by.steps, -by.semitones)
         return Pitch._make(step, alter, self.octave + octaves)
 
-    def is_enharmonic_to(self, other: "Pitch") -> bool:
+    def is_enharmonic_to(self, other: "Pitch | str") -> bool:
         """Whether both sound alike in equal temperament, in the same octave.
 
         Examples
@@ -245,7 +245,7 @@ class Pitch:
         >>> Pitch("B#3").is_enharmonic_to(Pitch("C4")), Pitch("B#3").is_enharmonic_to(Pitch("C5"))
         (True, False)
         """
-        return self.chromatic == other.chromatic
+        return self.chromatic == Pitch(other).chromatic
 
     def _order(self) -> tuple[int, int]:
         return self.chromatic, self.diatonic

@@ -35,9 +35,9 @@ class HasPitchClass(Protocol):
 
 def check_spelling(step: str, alter: int) -> None:
     """Raise unless `step` is a letter and `alter` a whole number of semitones from -3 to 3."""
-    if step not in STEP_INDEX:
+    if not isinstance(step, str) or step not in STEP_INDEX:
         raise PitchError(f"step {step!r}: must be one of C D E F G A B")
-    if alter not in ACCIDENTALS or isinstance(alter, float):
+    if not isinstance(alter, int) or alter not in ACCIDENTALS:
         raise PitchError(f"alter {alter!r}: must be a whole number of semitones from -3 to 3")
 
 
@@ -136,6 +136,8 @@ class PitchName:
         Traceback (most recent call last):
         musictheory_nb.errors.PitchError: fifths 40: must be from -22 (Fbbb) to 26 (B###)
         """
+        if not isinstance(fifths, int):
+            raise PitchError(f"fifths {fifths!r}: must be a whole number from -22 (Fbbb) to 26 (B###)")
         alter, place = divmod(fifths + 1, 7)
         if not -MOST_ACCIDENTALS <= alter <= MOST_ACCIDENTALS:
             raise PitchError(f"fifths {fifths!r}: must be from -22 (Fbbb) to 26 (B###)")
@@ -195,7 +197,7 @@ class PitchName:
         step, alter, _ = move_spelling(self.step, self.alter, -by.steps, -by.semitones)
         return PitchName._make(step, alter)
 
-    def is_enharmonic_to(self, other: "HasPitchClass") -> bool:
+    def is_enharmonic_to(self, other: "HasPitchClass | str") -> bool:
         """Whether both sound alike in equal temperament, octave aside.
 
         Examples
@@ -203,7 +205,9 @@ class PitchName:
         >>> PitchName("F#").is_enharmonic_to(PitchName("Gb")), PitchName("F#") == PitchName("Gb")
         (True, False)
         """
-        return self.pitch_class == other.pitch_class
+        if hasattr(other, "pitch_class"):
+            return self.pitch_class == other.pitch_class
+        return self.pitch_class == PitchName(other).pitch_class
 
     def __str__(self) -> str:
         return self.name

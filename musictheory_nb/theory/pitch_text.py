@@ -60,7 +60,7 @@ _GERMAN_PREFIX: Final = re.compile(
 )
 _ENGLISH_PREFIX: Final = re.compile(rf"[A-G](?:{_SIGNS}+)?")
 _FIXED_DO_TEXT: Final = re.compile(
-    rf"(?P<syllable>[A-Za-zé]+?)(?P<signs>{_SIGNS}*)(?P<words>(?:[ -][^\W\d]+)*)\s*{_OCTAVE}"
+    rf"(?P<syllable>[A-Za-zé]+?)(?:\s?(?P<signs>{_SIGNS}+))?(?P<words>(?:[ -][^\W\d]+)*)\s*{_OCTAVE}"
 )
 _FIXED_DO_PREFIX: Final = re.compile(rf"(?P<syllable>Do|Ut|R[eé]|Mi|Fa|Sol|La|Si|Ti)(?P<signs>{_SIGNS}*)")
 
@@ -75,7 +75,7 @@ def check_pitch_names(names: str) -> None:
     Traceback (most recent call last):
     musictheory_nb.errors.PitchError: names 'dutch': must be one of 'english', 'german', 'fixed do'
     """
-    if names not in PITCH_NAME_SYSTEMS:
+    if not isinstance(names, str) or names not in PITCH_NAME_SYSTEMS:
         raise PitchError(f"names {names!r}: must be one of {', '.join(map(repr, PITCH_NAME_SYSTEMS))}")
 
 
@@ -109,6 +109,8 @@ def write_pitch(pitch: Pitch | PitchName, names: str = "english", *, printed: bo
     musictheory_nb.errors.PitchError: names 'dutch': must be one of 'english', 'german', 'fixed do'
     """
     check_pitch_names(names)
+    if not isinstance(pitch, Pitch | PitchName):
+        raise PitchError(f"pitch {pitch!r}: give a Pitch or PitchName, such as Pitch('F#4')")
     if names == "english":
         return pitch.display if printed else pitch.name
     octave = "" if isinstance(pitch, PitchName) else (pitch.display if printed else pitch.name).lstrip("ABCDEFG#b♯♭𝄪𝄫")
@@ -194,6 +196,8 @@ def split_pitch_name(text: str, names: str = "english") -> tuple[PitchName, str]
     musictheory_nb.errors.PitchError: chord root 'H7': H is German for B; write 'B7'
     """
     check_pitch_names(names)
+    if not isinstance(text, str):
+        raise PitchError(f"chord root {text!r}: write it as text, such as 'Bb'")
     if names == "german" and (match := _GERMAN_PREFIX.match(text)):
         end = match.end()
         if match["ending"].endswith("s") and text[end : end + 2] == "us" and match["ending"] in ("s", "as", "es"):
@@ -255,7 +259,7 @@ def _read_fixed_do(plain: str) -> tuple[str, int, int | None] | None:
     octave = int(match["octave"].strip("()")) if match["octave"] else None
     words = match["words"].lower().replace("-", " ").split()
     if not words:
-        return step, read_pitch_text(f"C{match['signs']}")[1], octave
+        return step, read_pitch_text(f"C{match['signs'] or ''}")[1], octave
     times = 2 if words[0] in _DOUBLE_WORDS or words[-1] in _DOUBLE_WORDS else 1
     signs = [alter for word in words for alter, forms in _ACCIDENTAL_WORDS.items() if word in forms]
     if match["signs"] or len(signs) != 1 or len(words) != times:

@@ -353,7 +353,7 @@ diminished; write which
         >>> Scale("C altered").holds("E"), Scale("C altered").holds("D")
         (True, False)
         """
-        sound = name_of(note).pitch_class if isinstance(note, str) else note.pitch_class
+        sound = note.pitch_class if hasattr(note, "pitch_class") else name_of(note).pitch_class
         return sound in self.pitch_classes
 
     def on(self, tonic: PitchName | str) -> "Scale":
@@ -371,7 +371,7 @@ diminished; write which
         """
         return Scale.of(tonic, self.type, called=self.called, spelled_as_chord_tones=self.spelled_as_chord_tones)
 
-    def is_enharmonic_to(self, other: "Scale") -> bool:
+    def is_enharmonic_to(self, other: "Scale | str") -> bool:
         """Whether both sound alike from the tonic up, however they are spelled.
 
         Examples
@@ -379,7 +379,7 @@ diminished; write which
         >>> Scale("C# major").is_enharmonic_to(Scale("Db major")), Scale("C major").is_enharmonic_to(Scale("A Aeolian"))
         (True, False)
         """
-        return self.pitch_classes == other.pitch_classes
+        return self.pitch_classes == Scale(other).pitch_classes
 
     def __len__(self) -> int:
         return len(self.type.degrees)
@@ -392,12 +392,19 @@ diminished; write which
         return f"Scale({self.name!r}{option})"
 
 
-def by_brightness(scales: Iterable[Scale]) -> list[Scale]:
+def by_brightness(scales: Iterable[Scale | str]) -> list[Scale]:
     """Sort scales from the brightest to the darkest; see `Scale.brightness`.
+
+    Raises
+    ------
+    ScaleError
+        One of them is no scale.
 
     Examples
     --------
     >>> [scale.called for scale in by_brightness(Scale("C major").modes)]
     ['Lydian', 'major', 'Mixolydian', 'Dorian', 'Aeolian', 'Phrygian', 'Locrian']
     """
-    return sorted(scales, key=lambda scale: -scale.brightness)
+    if isinstance(scales, str | bytes) or not isinstance(scales, Iterable):
+        raise ScaleError(f"scales {scales!r}: give several scales, such as Scale('C major').modes")
+    return sorted(map(Scale, scales), key=lambda scale: -scale.brightness)

@@ -193,7 +193,7 @@ def scale_type(name: str) -> ScaleType:
     """
     try:
         return _by_name()[name]
-    except KeyError:
+    except (KeyError, TypeError):
         raise ScaleError(f"scale type {name!r}: not a name of the catalogue") from None
 
 

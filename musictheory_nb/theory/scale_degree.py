@@ -37,7 +37,7 @@ def read_degree(text: str) -> tuple[int, int]:
     Traceback (most recent call last):
     musictheory_nb.errors.ScaleError: degree '3b': write accidentals # or b, then a number from 1 to 15, such as 'b3'
     """
-    match = _DEGREE.fullmatch(text)
+    match = _DEGREE.fullmatch(text) if isinstance(text, str) else None
     if match is None or (match["sharps"] and match["flats"]):
         raise ScaleError(f"degree {text!r}: write accidentals # or b, then a number from 1 to 15, such as 'b3'")
     return int(match["number"]), len(match["sharps"]) - len(match["flats"])

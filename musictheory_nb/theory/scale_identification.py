@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from musictheory_nb.errors import ScaleError
+from musictheory_nb.errors import PitchError, ScaleError
+from musictheory_nb.theory.note_list import note_list
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.pitch_grammar import STEP_FIFTHS, STEP_SEMITONES, read_pitch_text
 from musictheory_nb.theory.pitch_name import PitchName
@@ -127,7 +128,7 @@ def _catalogue_groups() -> _Groups:
 
 
 def identify_scale(
-    notes: Iterable[Note],
+    notes: Iterable[Note] | str,
     *,
     tonic: PitchName | str | None = None,
     kinds: Iterable[ScaleType | str] | None = None,
@@ -138,7 +139,8 @@ def identify_scale(
     Parameters
     ----------
     notes : iterable of Pitch, PitchName or str
-        In the order heard or written: the first is taken for the likeliest tonic. Octaves are ignored.
+        In the order heard or written, or one text, ``"C D E"``: the first is taken for the likeliest tonic. Octaves
+        are ignored.
     tonic : PitchName or str, optional
         Only scales on this tonic.
     kinds : iterable of ScaleType or str, optional
@@ -175,7 +177,7 @@ def identify_scale(
     Traceback (most recent call last):
     musictheory_nb.errors.ScaleError: notes []: give at least one note, such as ['C4', 'Eb4', 'G4']
     """
-    names = [_spelled(note) for note in notes]
+    names = [_spelled(note) for note in note_list(notes)]
     if not names:
         raise ScaleError("notes []: give at least one note, such as ['C4', 'Eb4', 'G4']")
     if not isinstance(limit, int) or limit < 1:
@@ -196,7 +198,11 @@ def _spelled(note: Note) -> tuple[str, int]:
     if isinstance(note, str):
         step, alter, _ = read_pitch_text(note, "note")
         return step, alter
-    return note.step, note.alter
+    if isinstance(note, Pitch | PitchName):
+        return note.step, note.alter
+    if isinstance(note, int) and not isinstance(note, bool):
+        raise PitchError(f"note {note!r}: a number has no spelling; write spell_midi({note!r}, key=...)")
+    raise PitchError(f"note {note!r}: write it as text, such as 'C4' or 'Eb', Pitch or PitchName")
 
 
 def _kinds(kinds: Iterable[ScaleType | str]) -> list[ScaleType]:

@@ -12,6 +12,7 @@ from types import MappingProxyType
 from typing import Final
 
 from musictheory_nb.errors import TheoryError
+from musictheory_nb.theory.note_list import note_list
 from musictheory_nb.theory.pitch_grammar import STEP_SEMITONES, read_pitch_text
 from musictheory_nb.theory.pitch_name import HasPitchClass
 
@@ -36,7 +37,7 @@ def _packed_from_right(order: tuple[int, ...]) -> tuple[int, ...]:
 PRIME_FORMS: Final = MappingProxyType({"forte": _packed_from_left, "rahn": _packed_from_right})
 
 
-def pitch_class_set(members: Iterable[Member]) -> tuple[int, ...]:
+def pitch_class_set(members: Iterable[Member] | str) -> tuple[int, ...]:
     """Pitch classes in a set, rising from 0, each once.
 
     Raises
@@ -55,7 +56,7 @@ def pitch_class_set(members: Iterable[Member]) -> tuple[int, ...]:
     musictheory_nb.errors.TheoryError: pitch class 12: must be a whole number from 0 to 11, C = 0
     """
     found = set()
-    for member in members:
+    for member in note_list(members):
         if isinstance(member, str):
             step, alter, _ = read_pitch_text(member, "note")
             found.add((STEP_SEMITONES[step] + alter) % 12)
@@ -63,15 +64,17 @@ def pitch_class_set(members: Iterable[Member]) -> tuple[int, ...]:
             if not 0 <= member <= 11:
                 raise TheoryError(f"pitch class {member!r}: must be a whole number from 0 to 11, C = 0")
             found.add(int(member))
-        else:
+        elif hasattr(member, "pitch_class"):
             found.add(member.pitch_class)
+        else:
+            raise TheoryError(f"note {member!r}: write it as text, such as 'C4', as Pitch, or as a number from 0 to 11")
     if not found:
         raise TheoryError("set []: a set class needs at least one note")
     return tuple(sorted(found))
 
 
 def _packing(convention: str) -> Callable[[tuple[int, ...]], tuple[int, ...]]:
-    if convention not in PRIME_FORMS:
+    if not isinstance(convention, str) or convention not in PRIME_FORMS:
         raise TheoryError(f"convention {convention!r}: must be one of {', '.join(PRIME_FORMS)}")
     return PRIME_FORMS[convention]
 
@@ -82,7 +85,7 @@ def _orders(classes: tuple[int, ...]) -> list[tuple[int, ...]]:
     return [tuple((classes[(i + k) % size] - classes[i]) % 12 for k in range(size)) for i in range(size)]
 
 
-def normal_order(members: Iterable[Member], *, convention: str = "forte") -> list[int]:
+def normal_order(members: Iterable[Member] | str, *, convention: str = "forte") -> list[int]:
     """Pitch classes of a set in their most packed order.
 
     Parameters
@@ -112,7 +115,7 @@ def normal_order(members: Iterable[Member], *, convention: str = "forte") -> lis
     return [*classes[first:], *classes[:first]]
 
 
-def prime_form(members: Iterable[Member], *, convention: str = "forte") -> tuple[int, ...]:
+def prime_form(members: Iterable[Member] | str, *, convention: str = "forte") -> tuple[int, ...]:
     """Most packed order of a set or of its inversion, moved to begin on 0.
 
     Parameters
@@ -145,7 +148,7 @@ def prime_form(members: Iterable[Member], *, convention: str = "forte") -> tuple
     return min(_orders(classes) + _orders(inverted), key=packing)
 
 
-def interval_vector(members: Iterable[Member]) -> tuple[int, ...]:
+def interval_vector(members: Iterable[Member] | str) -> tuple[int, ...]:
     """How often each interval class, 1 to 6 semitones, lies between two notes of a set.
 
     Raises
@@ -209,7 +212,7 @@ class SetClass:
     prime_form: tuple[int, ...]
 
     def __init__(self, name: str) -> None:
-        plain = name.upper().replace("Z", "").strip() if isinstance(name, str) else name
+        plain = name.upper().replace("Z", "").strip() if isinstance(name, str) else repr(name)
         forms, names = _catalogue()
         if plain not in names:
             raise TheoryError(f"set class {name!r}: {_which_exist(plain)}")
@@ -217,7 +220,7 @@ class SetClass:
         object.__setattr__(self, "name", forms[names[plain]])
 
     @classmethod
-    def of(cls, members: Iterable[Member]) -> "SetClass":
+    def of(cls, members: Iterable[Member] | str) -> "SetClass":
         """Class of a set.
 
         Raises

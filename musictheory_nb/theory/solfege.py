@@ -48,7 +48,7 @@ def check_solfege_system(system: str) -> None:
     Traceback (most recent call last):
     musictheory_nb.errors.PitchError: system 'so': must be one of 'do', 'la', 'fixed', 'fixed chromatic'
     """
-    if system not in SOLFEGE_SYSTEMS:
+    if not isinstance(system, str) or system not in SOLFEGE_SYSTEMS:
         raise PitchError(f"system {system!r}: must be one of {', '.join(map(repr, SOLFEGE_SYSTEMS))}")
 
 
@@ -94,6 +94,8 @@ def read_syllable(text: str) -> tuple[int, int]:
     musictheory_nb.errors.PitchError: syllable 'zi': must be one of do, re, mi, fa, sol, la, ti, di, ri, fi, si, li, \
 ra, me, se, le, te
     """
+    if not isinstance(text, str):
+        raise PitchError(f"syllable {text!r}: write it as text, such as 'sol'")
     plain = text.strip().lower()
     plain = _ALSO.get(plain, plain)
     for alter, row in SYLLABLES.items():

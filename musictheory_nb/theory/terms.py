@@ -82,7 +82,7 @@ def check_vocabulary(words: str) -> None:
     Traceback (most recent call last):
     musictheory_nb.errors.TheoryError: words 'welsh': must be one of 'american', 'british'
     """
-    if words not in VOCABULARIES:
+    if not isinstance(words, str) or words not in VOCABULARIES:
         raise TheoryError(f"words {words!r}: must be one of {', '.join(map(repr, VOCABULARIES))}")
 
 
@@ -127,7 +127,7 @@ def reworded(text: str, words: str = "american") -> str:
     Raises
     ------
     TheoryError
-        No such vocabulary.
+        No such vocabulary, or no text.
 
     Examples
     --------
@@ -137,6 +137,8 @@ def reworded(text: str, words: str = "american") -> str:
     ('A crotchet beat', 'Measures 1 to 4')
     """
     check_vocabulary(words)
+    if not isinstance(text, str):
+        raise TheoryError(f"text {text!r}: write a text")
     if words == "american":
         return text
     return _AMERICAN.sub(lambda match: _british(match["article"] or "", match["word"]), text)
@@ -171,7 +173,7 @@ def duration_name(quarters: Fraction | int, words: str = "american") -> str:
     raise TheoryError(f"quarters {quarters}: no single note lasts so long; it is written with a tie")
 
 
-def other_interval_names(interval: Interval, words: str = "american") -> tuple[str, ...]:
+def other_interval_names(interval: Interval | str, words: str = "american") -> tuple[str, ...]:
     """Other names of an interval that one vocabulary uses.
 
     Raises
@@ -187,7 +189,7 @@ def other_interval_names(interval: Interval, words: str = "american") -> tuple[s
     check_vocabulary(words)
     column = 0 if words == "american" else 1
     foreign = {row[1 - column] for row in TERMS if row[0] != row[1]}
-    return tuple(name for name in interval.other_names if name not in foreign)
+    return tuple(name for name in Interval(interval).other_names if name not in foreign)
 
 
 def _plural(word: str) -> str:

@@ -55,7 +55,7 @@ def midi_to_hz(number: float, a4: float = STANDARD_A4_HZ) -> float:
     musictheory_nb.errors.PitchError: a4 -1: must be a positive number of hertz, such as 440
     """
     reference = _positive(a4, "a4")
-    if not math.isfinite(number):
+    if not isinstance(number, int | float) or not math.isfinite(number):
         raise PitchError(f"MIDI number {number!r}: must be finite")
     return float(reference * 2.0 ** ((number - A4_MIDI) / 12))
 
@@ -152,7 +152,7 @@ def cents_to_ratio(cents: float) -> float:
     >>> cents_to_ratio(1200), round(cents_to_ratio(701.955), 6)
     (2.0, 1.5)
     """
-    if not math.isfinite(cents):
+    if not isinstance(cents, int | float) or not math.isfinite(cents):
         raise PitchError(f"cents {cents!r}: must be finite")
     return float(2.0 ** (cents / 1200))
 

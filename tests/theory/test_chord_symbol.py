@@ -90,7 +90,7 @@ def test_two_is_sus2_by_setting():
         Chord("C2", two="fourth")
 
 
-@pytest.mark.parametrize("text", ["N.C.", "NC", "N.C", "n.c.", "no chord", "N"])
+@pytest.mark.parametrize("text", ["N.C.", "NC", "N.C", "n.c.", "no chord", "N", "tacet"])
 def test_no_chord_is_a_chord_without_notes(text):
     assert CASES["A21"]["input"] == "N.C."
     chord = Chord(text)
@@ -139,6 +139,9 @@ C7[b9]=1 3 5 b7 b9|C7 ♭9 ♯11=1 3 5 b7 b9 #11|C7(b9)(#11)=1 3 5 b7 b9 #11|C7b
 C7#4=1 3 5 b7 #11|C13b9#11=1 3 5 b7 b9 #11 13|Cm7(9,11)=1 b3 5 b7 9 11|Cm7/11=1 b3 5 b7 11|Cm7 11=1 b3 5 b7 11
 Cm7#5=1 b3 #5 b7|Cm+=1 b3 #5|Cmb5=1 b3 b5|Cᵐᵃʲ⁷=1 3 5 7|C​7=1 3 5 b7|C⁶⁄₉=1 3 5 6 9|C−⁷=1 b3 5 b7|C⁺⁷=1 3 #5 b7|Cdom9=1 3 5 b7 9|(C7)=1 3 5 b7|Cm⁷♭⁵=1 b3 b5 b7|C♮7=1 3 5 b7
 CSUS4=1 4 5|CADD9=1 3 5 9|CDIM7=1 b3 b5 bb7|CMI7=1 b3 5 b7|CMi7=1 b3 5 b7|CM7SUS4=1 4 5 7|C7(5b)=1 3 b5 b7|Comit5=1 3
+C4sus=1 4 5|C2sus=1 2 5|C7/4sus=1 4 5 b7|C9/4sus=1 4 5 b7 9|C six=1 3 5 6|C power chord=1 5|C altered dominant=1 3 b7 b9 #9 #11 b13
+C minor-major 7=1 b3 5 7|Cm-maj7=1 b3 5 7|Cmin-maj7=1 b3 5 7|Cm-M7=1 b3 5 7|Cm-7=1 b3 5 b7|C fully diminished seventh=1 b3 b5 bb7
+[C7]=1 3 5 b7|C7(b9.#11)=1 3 5 b7 b9 #11|Cmaj7sus2=1 2 5 7|C6sus4=1 4 5 6|C6sus2=1 2 5 6
 """
 
 
@@ -154,6 +157,9 @@ def test_spelling_in_use_is_read(entry):
 ROOTS = [
     ("B flat minor seventh", "Bb", "1 b3 5 b7", "Bb"),
     ("F sharp minor", "F#", "1 b3 5", "F#"),
+    ("Csharp7", "C#", "1 3 5 b7", "C#"),
+    ("Bflatm7", "Bb", "1 b3 5 b7", "Bb"),
+    ("C/Eflat", "C", "1 3 5", "Eb"),
     ("Fx7", "F##", "1 3 5 b7", "F##"),
     ("G𝄫7", "Gbb", "1 3 5 b7", "Gbb"),
     ("C#b5", "C#", "1 3 b5", "C#"),

@@ -66,7 +66,7 @@ def test_what_is_no_german_name_is_refused(text):
     [
         ("Do", "C"), ("ut", "C"), ("Ré", "D"), ("re", "D"), ("Sol", "G"), ("Si", "B"), ("Ti", "B"), ("Sib", "Bb"), ("Si♭", "Bb"),
         ("fa#", "F#"), ("Fa dièse", "F#"), ("mi bémol", "Eb"), ("la bemolle", "Ab"), ("do sostenido", "C#"),
-        ("sol double dièse", "G##"), ("si doppio bemolle", "Bbb"), ("Solb", "Gb"), ("La♯", "A#"), ("Fax", "F##"),
+        ("sol double dièse", "G##"), ("si doppio bemolle", "Bbb"), ("Solb", "Gb"), ("La♯", "A#"), ("mi b", "Eb"), ("Sol ♯", "G#"), ("Fax", "F##"),
     ],
 )  # fmt: skip
 def test_fixed_do_names(text, english):
