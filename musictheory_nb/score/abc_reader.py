@@ -148,10 +148,11 @@ class _TuneReader:
         self.chord: list[int] | None = None
         for letter, value in tune.header:
             if letter == "V":
-                self._voice(value)
-        self.voice = next(iter(self.voices.values())) if self.voices else self._voice("1")
+                self._voice(value, in_header=True)
+        self.voice = next(iter(self.voices.values())) if self.voices else self._voice("1", in_header=True)
         for voice in self.voices.values():
             self._settings(voice, tune.last("K"))
+            self._enter_key(voice, self.key)
         if tempo := tune.last("Q"):
             self._tempo(tempo)
         if order := tune.first("P"):
@@ -159,7 +160,7 @@ class _TuneReader:
 
     # Fields
 
-    def _voice(self, text: str) -> _Voice:
+    def _voice(self, text: str, in_header: bool = False) -> _Voice:
         name, _, rest = text.strip().partition(" ")
         voice = self.voices.get(name)
         if voice is None:
@@ -167,7 +168,9 @@ class _TuneReader:
                 raise ScoreError(f"more than {_MAX_VOICES} voices")
             voice = self.voices[name] = _Voice(len(self.voices), self.key, self.metre, self.unit)
             self.draft.parts.append(DraftPart())
-            self._enter_key(voice, self.key)
+            self._settings(voice, rest)
+            if not in_header:
+                self._enter_key(voice, self.key)
         part = self.draft.parts[voice.index]
         if match := re.search(r"\b(?:name|nm)\s*=\s*(?:\"([^\"]*)\"|(\S+))", rest):
             part.name = plain_text(match[1] or match[2] or "")

@@ -49,7 +49,8 @@ def _brackets(measures: Sequence[Measure]) -> dict[int, _Bracket]:
             spans.append((at, at, measure.ending))
     rows: list[list[tuple[int, int, tuple[int, ...]]]] = []
     for span in spans:
-        goes_on = rows and rows[-1][-1][1] == span[0] - 1 and min(span[2]) > max(rows[-1][-1][2])
+        taken = {number for _, _, passes in rows[-1] for number in passes} if rows else set()
+        goes_on = rows and rows[-1][-1][1] == span[0] - 1 and not taken & set(span[2])
         if goes_on:
             rows[-1].append(span)
         else:

@@ -47,7 +47,7 @@ def read_stream(stream: Any) -> Draft:
     parts = list(stream.parts) if "Score" in classes else []
     if not parts:
         parts = [stream]
-    barred = [_with_measures(part) for part in parts]
+    barred = [(_measures_of(part), part) for part in parts]
     players = _players(stream, parts)
     reader = _StreamReader(draft)
     for (index, staff), (measures, part) in zip(players, barred, strict=True):
@@ -56,15 +56,14 @@ def read_stream(stream: Any) -> Draft:
     return draft
 
 
-def _with_measures(part: Any) -> tuple[list[Any], Any]:
+def _measures_of(part: Any) -> list[Any]:
     measures = list(part.getElementsByClass("Measure"))
     if not measures and "Measure" in part.classes:
         measures = [part]
-    if not measures:
+    if not measures and len(part.recurse().notesAndRests):
         # music21 splits notes at barlines and ties them; the copy leaves the caller's stream as it was.
-        part = part.makeNotation(inPlace=False)
-        measures = list(part.getElementsByClass("Measure"))
-    return measures, part
+        measures = list(part.makeNotation(inPlace=False).getElementsByClass("Measure"))
+    return measures
 
 
 def _players(stream: Any, parts: list[Any]) -> list[tuple[int, int]]:
@@ -122,9 +121,9 @@ class _StreamReader:
         instrument = part.getInstrument(returnDefault=False) if hasattr(part, "getInstrument") else None
         own = draft.parts[index]
         own.staves = max(own.staves, staff)
-        name = part.partName or (instrument.instrumentName if instrument is not None else None)
+        name = getattr(part, "partName", None) or (instrument.instrumentName if instrument is not None else None)
         own.name = own.name or " ".join(str(name or "").split()) or f"Part {index + 1}"
-        own.short = own.short or " ".join(str(part.partAbbreviation or "").split())
+        own.short = own.short or " ".join(str(getattr(part, "partAbbreviation", None) or "").split())
         if instrument is not None and instrument.midiProgram is not None:
             own.program = int(instrument.midiProgram) + 1
         at_sounding = part.atSoundingPitch is True

@@ -1,0 +1,115 @@
+"""Humdrum files and music21 streams.
+
+Outside truth: the same quartet movements bundled as MusicXML and as Humdrum, encoded by different hands; music21's objects.
+"""
+
+from collections import Counter
+from fractions import Fraction
+
+import pytest
+from music21 import chord, clef, corpus, harmony, instrument, key, meter, note, stream, tie
+
+from musictheory_nb.errors import ScoreError
+from musictheory_nb.score.load import load_score
+
+KERN = """**kern\t**kern
+*clefF4\t*clefG2
+*k[b-]\t*k[b-]
+*M3/4\t*M3/4
+4C\t4c
+=1\t=1
+2.F\t(12f
+.\t12g
+.\t12a)
+.\t[4b-
+.\t8b-]
+.\t8r
+=2:|!\t=2:|!
+2G;\t4e 4g
+.\t4cc
+=\t=
+4C\t8c
+.\t8d
+=3\t=3
+2.F\t2.f
+==\t==
+*-\t*-
+"""
+
+
+def test_kern():
+    """Humdrum user guide: dots are carried over, = begins a bar, :| closes a repeat, [ ] tie, ; fermata."""
+    piece = load_score(KERN.encode())
+    assert [measure.number for measure in piece.measures] == ["0", "1", "2", "2", "3"]
+    assert [measure.length for measure in piece.measures] == [1, 3, 2, 1, 3]
+    assert [measure.repeat_end for measure in piece.measures] == [False, True, False, False, False]
+    upper = [part.index for part in piece.parts if part.index == piece.notes_of(0, 0)[0].part]
+    assert len(piece.parts) == 2
+    assert upper
+    lengths = Counter(n.duration for n in piece.joined_notes if n.measure == 1)
+    assert lengths == {Fraction(1, 3): 3, Fraction(3, 2): 1, Fraction(3): 1}
+    assert [n.sounding.name for n in piece.notes if n.fermata] == ["G3"]
+    assert piece.measures[0].fifths == -1
+
+
+@pytest.mark.parametrize("name", ["beethoven/opus18no1/movement3", "beethoven/opus18no1/movement1"])
+def test_two_encodings_of_one_movement(name):
+    """They differ in misprints, and in the octave of a cello in treble clef (opus 18 no. 1, bars 72-78 and 233-239)."""
+    xml, kern = load_score(corpus.getWork(name + ".mxl")), load_score(corpus.getWork(name + ".krn"))
+    assert [m.number for m in kern.measures] == [m.number for m in xml.measures]
+    rows = [
+        Counter((n.part, n.measure, n.onset, n.duration, n.sounding) for n in piece.notes if not n.grace)
+        for piece in (xml, kern)
+    ]
+    differ = sum((rows[0] - rows[1]).values()) + sum((rows[1] - rows[0]).values())
+    assert differ <= sum(rows[0].values()) * 3 // 100
+
+
+def test_stream_made_in_a_notebook():
+    part = stream.Part()
+    part.append([meter.TimeSignature("3/4"), key.Key("G"), clef.TrebleClef()])
+    for name, length in (("D4", 1), ("G4", 2), ("B4", 0.5), ("A4", 0.5), ("F#4", 1 / 3), ("G4", 1 / 3), ("A4", 1 / 3)):
+        part.append(note.Note(name, quarterLength=length))
+    part.append(chord.Chord(["G3", "D4", "B4"], quarterLength=5))
+    part.insert(0, harmony.ChordSymbol("Am7"))
+    part.insert(3, harmony.NoChord())
+    before = [element.offset for element in part]
+    piece = load_score(part)
+    assert [element.offset for element in part] == before
+    assert [measure.length for measure in piece.measures][:3] == [3, 3, 3]
+    assert sum(n.duration for n in piece.joined_notes if n.sounding.step in "B") == Fraction(11, 2)
+    assert [(c.text, c.start) for c in piece.chord_symbols] == [("Am7", 0), ("N.C.", 3)]
+    assert piece.measures[0].fifths == 1
+
+
+def test_stream_of_a_transposing_instrument_in_both_states():
+    def made(sounding):
+        part = stream.Part()
+        part.insert(0, instrument.Clarinet())
+        part.append(note.Note("C5" if sounding else "D5", quarterLength=4))
+        part.atSoundingPitch = sounding
+        return load_score(part)
+
+    for sounding in (True, False):
+        piece = made(sounding)
+        assert (piece.notes[0].written.name, piece.notes[0].sounding.name) == ("D5", "C5")
+
+
+def test_stream_ties_in_chords():
+    measure = stream.Measure(number=1)
+    held = chord.Chord(["C4", "E4"], quarterLength=4)
+    held.notes[0].tie = tie.Tie("start")
+    measure.append(held)
+    part = stream.Part([measure])
+    piece = load_score(stream.Score([part]))
+    assert [(n.written.name, n.tie) for n in piece.notes] == [("C4", "start"), ("E4", "")]
+
+
+def test_collection_of_streams_is_refused():
+    with pytest.raises(ScoreError, match="collection of 2 pieces"):
+        load_score(stream.Opus([stream.Score(), stream.Score()]))
+
+
+def test_empty_stream_is_refused():
+    with pytest.raises(ScoreError, match="empty"):
+        load_score(stream.Score())
