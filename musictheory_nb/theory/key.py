@@ -43,6 +43,8 @@ class Key:
     text : str or Key
         Such as ``"A minor"``, ``"Am"``, ``"a"``, ``"C"``, ``"F# dorian"``, ``"B-flat major"``. A tonic alone is major
         with a capital letter and minor with a small one.
+    names : {'english', 'german', 'fixed do'}
+        System of pitch names in the text: ``Key("h-Moll", names="german")``.
 
     Attributes
     ----------
@@ -61,6 +63,8 @@ class Key:
     >>> k = Key("A minor")
     >>> k.degree("G#4"), k.degree("G#4", convention="major"), k.solfege("G#4"), k.fifths
     ('#7', '7', 'ti', 0)
+    >>> Key("h-Moll", names="german"), Key("Es-Dur", names="german"), Key("la mineur", names="fixed do")
+    (Key('B minor'), Key('Eb major'), Key('A minor'))
     >>> Key("F# dorian").names
     ['F#', 'G#', 'A', 'B', 'C#', 'D#', 'E']
     >>> Key("Q major")
@@ -71,11 +75,11 @@ class Key:
     tonic: PitchName
     mode: str
 
-    def __init__(self, text: "str | Key") -> None:
+    def __init__(self, text: "str | Key", *, names: str = "english") -> None:
         if isinstance(text, Key):
             tonic, mode = text.tonic, text.mode
         else:
-            tonic, read = read_key_text(text)
+            tonic, read = read_key_text(text, names)
             mode = read.name
             _check_scale(tonic, read)
         object.__setattr__(self, "tonic", tonic)
@@ -107,7 +111,7 @@ class Key:
 
     @classmethod
     def read(cls, text: str, names: str = "english") -> Self:
-        """Read a key in a system of pitch names.
+        """Read a key in a system of pitch names; ``Key(text, names=...)`` does the same.
 
         Raises
         ------
@@ -119,8 +123,7 @@ class Key:
         >>> Key.read("h-Moll", "german"), Key.read("Es-Dur", "german"), Key.read("la mineur", "fixed do")
         (Key('B minor'), Key('Eb major'), Key('A minor'))
         """
-        tonic, mode = read_key_text(text, names)
-        return cls.of(tonic, mode.name)
+        return cls(text, names=names)
 
     @classmethod
     def from_fifths(cls, fifths: int, mode: str = "major") -> Self:

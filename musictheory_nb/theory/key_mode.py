@@ -74,6 +74,13 @@ MODE_WORDS: Final = MappingProxyType(
         "loc": "locrian",
         "dur": "major",
         "moll": "minor",
+        "ionisch": "ionian",
+        "dorisch": "dorian",
+        "phrygisch": "phrygian",
+        "lydisch": "lydian",
+        "mixolydisch": "mixolydian",
+        "äolisch": "aeolian",
+        "lokrisch": "locrian",
         "majeur": "major",
         "mineur": "minor",
         "maggiore": "major",
@@ -107,6 +114,7 @@ dorian, phrygian, lydian, mixolydian, aeolian, locrian
     if word == "M":
         return KEY_MODES["major"]
     plain = " ".join(word.lower().replace(".", "").replace("-", " ").split())
+    plain = plain.removesuffix(" mode").removesuffix(" key")
     mode = KEY_MODES.get(MODE_WORDS.get(plain, plain))
     if mode is None:
         raise KeyNameError(f"mode {word!r}: must be one of {', '.join(KEY_MODES)}")

@@ -8,7 +8,7 @@ import re
 import unicodedata
 from typing import Final
 
-from musictheory_nb.errors import KeyNameError, PitchError
+from musictheory_nb.errors import AmbiguousError, KeyNameError, PitchError
 from musictheory_nb.theory.key_mode import KEY_MODES, KeyMode, read_mode
 from musictheory_nb.theory.pitch_name import PitchName
 from musictheory_nb.theory.pitch_text import check_pitch_names, read_pitch_name
@@ -25,7 +25,11 @@ _FIXED_DO: Final = re.compile(
     r"(?:[ -](?:dièse|diese|diesis|sostenido|sustenido|bémol|bemolle|bemol|sharp|flat)\b)?)(?P<rest>.*)",
     re.IGNORECASE,
 )
-_GERMAN_MODES: Final = ("dur", "moll")
+#: What may stand before the tonic: "the key of".
+_LEAD: Final = re.compile(r"(?:the\s+)?key\s+of\s+", re.IGNORECASE)
+_DASHES: Final = str.maketrans("–−‐‑—", "-----")
+_GERMAN_NAME: Final = re.compile(r"(?P<tonic>[A-Ha-h](?:is|es|s)(?:is|es|as)*)(?P<rest>[ -].*|)")
+_GERMAN_MODE: Final = re.compile(r"(?:dur|moll)$", re.IGNORECASE)
 
 
 def read_key_text(text: object, names: str = "english") -> tuple[PitchName, KeyMode]:
@@ -54,10 +58,10 @@ def read_key_text(text: object, names: str = "english") -> tuple[PitchName, KeyM
     Traceback (most recent call last):
     musictheory_nb.errors.KeyNameError: key 'H minor': H is German for B; write 'B minor', or read it with names='german'
     """
+    check_pitch_names(names)
     if not isinstance(text, str):
         raise KeyNameError(f"key {text!r}: write tonic and mode as text, such as 'C major' or 'A minor'")
-    check_pitch_names(names)
-    plain = unicodedata.normalize("NFC", text).strip()
+    plain = _LEAD.sub("", unicodedata.normalize("NFC", text).translate(_DASHES).strip())
     pattern = {"english": _ENGLISH, "german": _GERMAN, "fixed do": _FIXED_DO}[names]
     match = pattern.fullmatch(plain)
     if match is None:
@@ -69,11 +73,8 @@ def read_key_text(text: object, names: str = "english") -> tuple[PitchName, KeyM
         flat = f"{tonic_text}b {rest.lstrip('- ')}".rstrip()
         raise KeyNameError(f"key {text!r}: '-' is not a flat; write '{flat}' if that is meant")
     word = rest.removeprefix("-")
-    if names == "english" and word.lower() in _GERMAN_MODES:
-        english = "major" if word.lower() == "dur" else "minor"
-        raise KeyNameError(
-            f"key {text!r}: {word} is German; write '{tonic_text} {english}', or read it with names='german'"
-        )
+    if names == "english" and (advice := _foreign_name_advice(plain)):
+        raise KeyNameError(f"key {text!r}: {advice}")
     try:
         tonic = read_pitch_name(tonic_text, names)
         mode = read_mode(word) if word else KEY_MODES["minor" if is_small and names != "fixed do" else "major"]
@@ -84,6 +85,26 @@ def read_key_text(text: object, names: str = "english") -> tuple[PitchName, KeyM
 
 def _advice(plain: str, names: str) -> str:
     """What to write instead, where that is certain."""
-    if names == "english" and plain[:1] in ("H", "h"):
+    if names == "english" and plain[:1] in ("H", "h") and not _GERMAN_MODE.search(plain):
         return f"H is German for B; write 'B{plain[1:]}', or read it with names='german'"
-    return "write tonic and mode, such as 'C major', 'A minor' or 'F# dorian'"
+    return _foreign_name_advice(plain) or "write tonic and mode, such as 'C major', 'A minor' or 'F# dorian'"
+
+
+def _foreign_name_advice(plain: str) -> str:
+    """Advice for a German or fixed-do name, and an empty text for others."""
+    if match := _GERMAN_MODE.search(plain):
+        try:
+            tonic, mode = read_key_text(plain, "german")
+        except (KeyNameError, PitchError, AmbiguousError):
+            return f"{match[0]} is German; write 'major' or 'minor' behind an English name"
+        return f"{match[0]} is German; write '{tonic.name} {mode.name}', or read it with names='german'"
+    if match := _GERMAN_NAME.fullmatch(plain):
+        try:
+            english = read_pitch_name(match["tonic"], "german").name
+        except PitchError:
+            return ""
+        return f"{match['tonic']} is German for {english}; write '{english}{match['rest']}', or read it with names='german'"
+    if (match := _FIXED_DO.fullmatch(plain)) and (not match["rest"] or match["rest"][0] in " -"):
+        tonic = read_pitch_name(match["tonic"], "fixed do").name
+        return f"{match['tonic']} is the fixed-do name of {tonic}; read it with names='fixed do'"
+    return ""

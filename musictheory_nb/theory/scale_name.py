@@ -2,7 +2,7 @@
 
 The grammar, letter case and hyphens aside::
 
-    scale     tonic name | ordinal "mode of" scale | scale ("mode" | "from") number | scale "from" note
+    scale     tonic name | ordinal "mode of" scale | tonic ordinal "mode of" name | scale ("mode" | "from") number | scale "from" note
     tonic     a letter with accidentals, no octave: C, F#, Bb, "E flat"
     name      a name of the catalogue, maybe with "scale" or "mode" behind it
             | a name of the catalogue and alterations of its degrees: "Dorian b2", "Mixolydian b9 b13", "Locrian ♮2"
@@ -106,7 +106,8 @@ _TONIC: Final = re.compile(
     re.IGNORECASE | re.DOTALL,
 )
 _MODE_OF: Final = re.compile(
-    r"\s*(?:the\s+)?(?:mode\s+(?P<after>\w+)|(?P<before>\w+)\s+mode)\s+(?:of|from)\s+(?:the\s+)?(?P<scale>.+)", re.I
+    r"\s*(?:the\s+)?(?:mode\s+(?P<after>\w+)|(?P<before>\w{2,}|[1-9IViv])\s+mode)\s+(?:of|from)\s+(?:the\s+)?(?P<scale>.+)",
+    re.I,
 )
 _MODE_NUMBER: Final = re.compile(r"(?P<scale>.+?)[\s,]+mode\s+(?P<number>\w+)\s*", re.I)
 _FROM_NOTE: Final = re.compile(r"(?P<scale>.+?)[\s,]+(?:from|starting on|begun on)\s+(?P<note>[A-G][#b♯♭]*)\s*")
@@ -114,6 +115,10 @@ _UNPARTED: Final = re.compile(r"(?P<tonic>[A-G](?:#{1,2}|b{1,2}|♯|♭)?)(?P<na
 _ORDINAL: Final = re.compile(r"(?P<digits>\d{1,2})(?:st|nd|rd|th)?|(?P<word>[a-z]+)", re.I)
 _ROMAN: Final = MappingProxyType({"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7})
 _COURSE_NUMBER: Final = re.compile(r"(?P<parent>mm|hm|hmaj)(?P<number>[1-7])")
+_MESSIAEN: Final = re.compile(
+    r"(?:messiaens?(?:mode)?|(?:modeof)?limitedtransposition(?:mode)?)(?P<number>\d+)|mode(?P<before>\d+)oflimitedtransposition"
+)
+_MESSIAEN_MODES: Final = 7
 _COURSE_PARENTS: Final = {"mm": "melodic minor", "hm": "harmonic minor", "hmaj": "harmonic major"}
 
 
@@ -229,13 +234,31 @@ melodic minor; write which
     if match := _COURSE_NUMBER.fullmatch(key):
         kind = mode_of(scale_type(_COURSE_PARENTS[match["parent"]]), int(match["number"]))
         return kind, kind.name
+    if match := _MESSIAEN.fullmatch(key):
+        return _messiaen(int(match["number"] or match["before"]), shown)
+    if match := _MODE_OF.fullmatch(name):
+        parent, _ = read_scale_name(match["scale"], tonic)
+        return _mode_by_number(parent, _read_number(match["before"] or match["after"], shown), shown)
     if match := _MODE_NUMBER.fullmatch(name):
         parent, _ = read_scale_name(match["scale"], tonic)
-        kind = mode_of(parent, _read_number(match["number"], shown))
-        return kind, kind.name
+        return _mode_by_number(parent, _read_number(match["number"], shown), shown)
     if (altered := _read_alterations(name, shown)) is not None:
         return altered
     _refuse_name(key, tonic, shown)
+
+
+def _messiaen(number: int, shown: str) -> tuple[ScaleType, str]:
+    if not 1 <= number <= _MESSIAEN_MODES:
+        raise ScaleError(f"scale {shown!r}: Messiaen's modes of limited transposition are 1 to {_MESSIAEN_MODES}")
+    return read_scale_name(f"Messiaen mode {number}")
+
+
+def _mode_by_number(parent: ScaleType, number: int, shown: str) -> tuple[ScaleType, str]:
+    try:
+        kind = mode_of(parent, number)
+    except ScaleError as error:
+        raise ScaleError(f"scale {shown!r}: {error}") from None
+    return kind, kind.name
 
 
 def _refuse_name(key: str, tonic: str, shown: str) -> NoReturn:
@@ -365,10 +388,7 @@ def _refuse_tonic(text: str, error: PitchError) -> NoReturn:
 
 def _mode_on_its_note(scale: str, number: int, text: str) -> tuple[PitchName, ScaleType, str]:
     tonic, parent, _ = read_scale_text(scale)
-    try:
-        kind = mode_of(parent, number)
-    except ScaleError as error:
-        raise ScaleError(f"scale {text!r}: {error}") from None
+    kind, _ = _mode_by_number(parent, number, text)
     return PitchName.from_fifths(tonic.fifths + parent.fifths[number - 1]), kind, kind.name
 
 

@@ -177,7 +177,9 @@ def test_every_text_form_of_a_key_reads_back(tonic, mode, names):
     ("text", "advice"),
     [
         ("H minor", "H is German for B; write 'B minor'"), ("Q major", "write tonic and mode"), ("", "write tonic and mode"),
-        ("A Dur", "Dur is German; write 'A major'"), ("B-Moll", "Moll is German; write 'B minor'"),
+        ("A Dur", "Dur is German; write 'A major'"), ("B-Moll", "Moll is German; write 'Bb minor'"),
+        ("h-Moll", "Moll is German; write 'B minor'"), ("Fis dorian", "Fis is German for F#; write 'F# dorian'"),
+        ("Bb-Dur", "Dur is German"), ("sol mineur", "sol is the fixed-do name of G"),
         ("C blues", "mode 'blues': must be one of major, minor"), ("C4 major", "mode '4 major'"), ("C#b", "not a mixture"),
         ("minor", "write tonic and mode"),
         ("E-", "'-' is not a flat; write 'Eb' if that is meant"),
@@ -330,3 +332,17 @@ def test_unknown_settings_are_refused_with_the_list():
         Key("D dorian").closely_related  # noqa: B018 - the property raises
     with pytest.raises(PitchError, match="as text"):
         key.degree(7)
+
+
+# German and Romance usage, and plain English ones (common practice, no source).
+@pytest.mark.parametrize(
+    ("text", "names", "same_as"),
+    [
+        ("B-Dur", "german", "Bb major"), ("H-Dur", "german", "B major"), ("b-Moll", "german", "Bb minor"), ("fis", "german", "F# minor"),
+        ("d dorisch", "german", "D dorian"), ("sol mineur", "fixed do", "G minor"), ("Sib mayor", "fixed do", "Bb major"),
+        ("key of G", "english", "G major"), ("the key of E minor", "english", "E minor"), ("D dorian mode", "english", "D dorian"),
+        ("C–major", "english", "C major"),
+    ],
+)  # fmt: skip
+def test_key_is_read_in_every_system_of_names(text, names, same_as):
+    assert Key(text, names=names) == Key.read(text, names) == Key(same_as)

@@ -52,6 +52,24 @@ def test_scale_written_out_is_named_from_its_first_note(notes, name):
     assert first.scale.tonic.name == name.split()[0]
 
 
+# What a teacher says first of a few notes of a scale (common practice, no source).
+@pytest.mark.parametrize(
+    ("notes", "names"),
+    [
+        ("C D E", {"C Ionian", "C major pentatonic"}),
+        ("C E G", {"C Ionian", "C major pentatonic"}),
+        ("F G A B", {"F Lydian"}),
+        ("E F G", {"E Phrygian"}),
+        ("A B C D E F", {"A Aeolian"}),
+        ("A Bb C D", {"A Phrygian"}),
+        ("G A B C D E F#", {"G Ionian"}),
+        ("C D E F# G A", {"C Lydian"}),
+    ],
+)
+def test_few_notes_are_first_heard_in_a_scale_of_the_first_course(notes, names):
+    assert identify_scale(notes)[0].scale.name in names
+
+
 def test_every_mode_of_the_same_notes_is_listed_behind_the_first():
     found = identify_scale(["D", "E", "F", "G", "A", "B", "C"])
     assert {one.scale.name for one in found[:7]} == {
