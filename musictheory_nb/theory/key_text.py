@@ -105,6 +105,6 @@ def _foreign_name_advice(plain: str) -> str:
             return ""
         return f"{match['tonic']} is German for {english}; write '{english}{match['rest']}', or read it with names='german'"
     if (match := _FIXED_DO.fullmatch(plain)) and (not match["rest"] or match["rest"][0] in " -"):
-        tonic = read_pitch_name(match["tonic"], "fixed do").name
-        return f"{match['tonic']} is the fixed-do name of {tonic}; read it with names='fixed do'"
+        english = read_pitch_name(match["tonic"], "fixed do").name
+        return f"{match['tonic']} is the fixed-do name of {english}; read it with names='fixed do'"
     return ""
