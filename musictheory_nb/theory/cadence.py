@@ -18,7 +18,7 @@ from musictheory_nb.theory.chord import Chord
 from musictheory_nb.theory.note_stack import Note
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.pitch_name import PitchName
-from musictheory_nb.theory.roman_analysis import is_numeral, roman_progression
+from musictheory_nb.theory.roman_analysis import roman_progression
 from musictheory_nb.theory.roman_key import KeyGiven, RomanKey, read_roman_key
 from musictheory_nb.theory.roman_numeral import Roman
 
@@ -123,28 +123,12 @@ def cadence_of(
         choices = ", ".join(map(repr, INVERTED_TONIC))
         raise RomanNumeralError(f"inverted_tonic {inverted_tonic!r}: must be one of {choices}")
     home = read_roman_key(key)
-    chords = [_held(first, home), _held(second, home)]
+    chords = [chord if isinstance(chord, Chord | Roman | str) else tuple(chord) for chord in (first, second)]
     tops = _soprano(soprano) if soprano is not None else _tops(chords)
-    before, after = _numerals(chords, home)
+    before, after = roman_progression(chords, home)
     name, reason = _named(before, after, home, tops, inverted_tonic)
     picardy = home.is_minor and _is_tonic(after, home) and "3" in after.chord.degrees and name != "no cadence"
     return Cadence(name, (before, after), reason, picardy)
-
-
-def _held(chord: Chord | Roman | str | Iterable[Note], home: RomanKey) -> Chord | Roman | str | tuple[Note, ...]:
-    if isinstance(chord, str) and is_numeral(chord):
-        return Roman(chord, home)
-    return chord if isinstance(chord, Chord | Roman | str) else tuple(chord)
-
-
-def _numerals(chords: Sequence[Chord | Roman | str | tuple[Note, ...]], home: RomanKey) -> tuple[Roman, Roman]:
-    for chord in chords:
-        if isinstance(chord, Roman) and chord.key != home.name:
-            raise RomanNumeralError(f"Roman numeral {chord.figure!r}: is in {chord.key}, not in {home.name}")
-    plain = [chord.chord if isinstance(chord, Roman) else chord for chord in chords]
-    first, second = roman_progression(plain, home)
-    given = [chord if isinstance(chord, Roman) else found for chord, found in zip(chords, (first, second), strict=True)]
-    return given[0], given[1]
 
 
 def _soprano(notes: Sequence[Pitch | PitchName | str]) -> tuple[PitchName, PitchName]:

@@ -119,21 +119,45 @@ def roman_readings(
     return tuple(readings)
 
 
-def roman_progression(chords: Sequence[Chord | str | Iterable[Note]], key: KeyGiven) -> tuple[Roman, ...]:
-    """Roman numerals of chords that follow one another, each read in view of the next; raises as `roman_of` does.
+def roman_progression(chords: Sequence[Chord | Roman | str | Iterable[Note]], key: KeyGiven) -> tuple[Roman, ...]:
+    """Roman numerals of chords that follow one another, each read in view of the next.
+
+    Parameters
+    ----------
+    chords : sequence of Chord, Roman, str or iterable of notes
+        Chords, chord symbols, or notes with the bass first; what is given as a numeral stays as it is.
+    key : Key or str
+        The key.
+
+    Raises
+    ------
+    RomanNumeralError
+        A chord has no numeral, or a numeral given is in another key.
+    AmbiguousError, ChordError, PitchError, KeyNameError
+        A chord, note or key cannot be read.
 
     Examples
     --------
-    >>> chords = ["C", "A7/C#", "Dm", "C/G", "G7", "C"]
+    >>> chords = ["C", "A7/C#", "Dm", "C/G", "G7", "vi"]
     >>> [roman.figure for roman in roman_progression(chords, "C major")]
-    ['I', 'V65/ii', 'ii', 'Cad64', 'V7', 'I']
+    ['I', 'V65/ii', 'ii', 'Cad64', 'V7', 'vi']
+    >>> roman_progression(["C", "N.C."], "C major")
+    Traceback (most recent call last):
+    musictheory_nb.errors.RomanNumeralError: chord 'N.C.': has no Roman numeral
     """
     home = read_roman_key(key)
-    parts = [chord_parts(chord, home) for chord in chords]
-    return tuple(
-        _made(one, home, next(_choices(one, home, parts[place + 1] if place + 1 < len(parts) else None)))
-        for place, one in enumerate(parts)
-    )
+    given = [Roman(chord, home) if isinstance(chord, str) and is_numeral(chord) else chord for chord in chords]
+    parts = [chord_parts(chord, home) for chord in given]
+    found = []
+    for place, (chord, one) in enumerate(zip(given, parts, strict=True)):
+        after = parts[place + 1] if place + 1 < len(parts) else None
+        if not isinstance(chord, Roman):
+            found.append(_made(one, home, next(_choices(one, home, after))))
+        elif chord.key == home.name:
+            found.append(chord)
+        else:
+            raise RomanNumeralError(f"Roman numeral {chord.figure!r}: is in {chord.key}, not in {home.name}")
+    return tuple(found)
 
 
 def is_numeral(text: str) -> bool:
@@ -298,7 +322,12 @@ def _choices_before(parts: ChordParts, key: RomanKey, after: ChordParts) -> Iter
         yield _Choice("cadential", None, "a six-four on the dominant, which follows")
     distance = _leads(degrees)
     is_plain_triad = degrees == ("1", "3", "5") and _is_own([above, above + 1, above + 4], key)
-    if distance and not is_plain_triad and after.root.fifths == root.fifths - distance and after.root.fifths != key.tonic:
+    if (
+        distance
+        and not is_plain_triad
+        and after.root.fifths == root.fifths - distance
+        and after.root.fifths != key.tonic
+    ):
         is_minor = "b3" in after.degrees
         if "b5" not in after.degrees and after.degrees[:1] == ("1",):
             yield _Choice("plain", (after.root.fifths, is_minor), "it leads to the chord that follows")

@@ -380,7 +380,9 @@ def _resolve(part: RomanText, key: RomanKey, settings: RomanSettings, text: str)
     """Build from parts, the chord behind the slash first."""
     target = None if part.target is None else _resolve(part.target, key, settings, text)
     if target is not None and target.chord.degrees not in _TARGETS:
-        raise RomanNumeralError(f"Roman numeral {text!r}: the chord behind the slash is a triad; write the numeral alone")
+        raise RomanNumeralError(
+            f"Roman numeral {text!r}: the chord behind the slash is a triad; write the numeral alone"
+        )
     local = key if target is None else target.tonicized
     parts = roman_chord(part, local, settings, text)
     return Roman._make(Chord.from_parts(parts), key, _KIND_BY_NAME[part.name], target)
