@@ -13,7 +13,7 @@ from musictheory_nb.practice.answer_record import AnswerLine
 from musictheory_nb.practice.answer_words import answer_words
 from musictheory_nb.practice.exercise import Exercise
 from musictheory_nb.practice.item import Item, Mark
-from musictheory_nb.practice.plain_data import JSON
+from musictheory_nb.practice.plain_data import JSON, thawed
 from musictheory_nb.widgets.action_row import ActionRow
 from musictheory_nb.widgets.feedback import Feedback
 from musictheory_nb.widgets.media_box import MediaBox
@@ -22,6 +22,9 @@ from musictheory_nb.widgets.step_box import StepBox
 
 #: Called with item index, checked answer, times heard and milliseconds; returns the recorded line.
 Recorder = Callable[[int, Mapping[str, JSON], int, int], AnswerLine]
+
+#: Said where the record holds another answer to the item already.
+ANSWERED_ELSEWHERE = "You had answered this question before, in another window; that answer stands and is shown."
 
 
 def verdict(mark: Mark) -> str:
@@ -49,7 +52,8 @@ class ExerciseView(ipywidgets.VBox):
     lines : dict of int to AnswerLine
         Items answered before, by index; they are shown as answered.
     record : callable
-        Puts an answer on the disk; it returns before any feedback is shown.
+        Puts an answer on the disk; it returns before any feedback is shown. Where the item was answered meanwhile in
+        another window it records nothing and returns that line.
     preview : bool
         Whether nothing is recorded.
     recorded : callable, optional
@@ -130,7 +134,7 @@ class ExerciseView(ipywidgets.VBox):
             self._show_answered_media(line)
         self._refresh()
 
-    def _tell(self, line: AnswerLine) -> None:
+    def _tell(self, line: AnswerLine, note: str = "") -> None:
         """Lock the steps, show what was right, and give the verdict with its reasons."""
         try:
             answer = self._item.response.check(line.answer)
@@ -146,6 +150,7 @@ class ExerciseView(ipywidgets.VBox):
         said = verdict(mark)
         headline = [] if mark.why.startswith(said.rstrip(".")) else [said]
         told = [*headline, mark.why, *self._item.explain.splitlines()]
+        told[1:1] = [note] if note else []
         self._feedback.tell(told[0], told[1:], verdict=kind)
 
     def _show_answered_media(self, line: AnswerLine) -> None:
@@ -198,7 +203,10 @@ class ExerciseView(ipywidgets.VBox):
         self._actions.focus("start")
 
     def check(self) -> Mark | None:
-        """Record and mark what has been entered; None when it is not complete yet (the student is told so)."""
+        """Record and mark what has been entered; None when it is not complete yet or another answer stands already.
+
+        The student is told so.
+        """
         if self._index in self._lines:
             return None
         given = {box.step.id: box.value for box in self.step_boxes}
@@ -214,14 +222,15 @@ class ExerciseView(ipywidgets.VBox):
         spent = int(1000 * (time.monotonic() - self._since))
         line = self._record(self._index, answer, self._asked.plays, spent)
         self._lines[self._index] = line
-        self._tell(line)
+        stands = thawed(line.answer) == thawed(answer)
+        self._tell(line, "" if stands else ANSWERED_ELSEWHERE)
         self._refresh()
         self._actions.focus("next" if self._next() is not None else "check")
         # What takes longer comes after the verdict.
         self._show_answered_media(line)
         self._update_stand_in()
         self._recorded()
-        return self.exercise.mark(self._item, answer)
+        return self.exercise.mark(self._item, answer) if stands else None
 
     # -- what a saved notebook tells ------------------------------------------------------------------------------
 

@@ -1,6 +1,7 @@
 """The last cell of a lesson: how many answers the notebook holds, and the answers themselves in its output."""
 
 import html
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -54,7 +55,17 @@ class HandIn:
             text = f"Preview: nothing is recorded. A student would hand in {total} answers here."
             return {"text/plain": text, "text/html": f"<p>{html.escape(text)}</p>"}
         text = f"{marked.answered} of {total} answers are in this notebook."
-        if marked.answered < total:
+        if apart := self._apart(state):
+            held = marked.answered + sum(apart.values())
+            text = f"{held} answers are in this notebook." if held > 1 else "1 answer is in this notebook."
+            advice = (
+                f"The cells of these exercises have not been run since the lesson was opened: {', '.join(apart)}. "
+                "Choose Run All Cells in the menu Run to see whether all is answered."
+            )
+        elif not total:
+            text = "No answers are in this notebook."
+            advice = "No exercise of this lesson has been run yet. Choose Run All Cells in the menu Run."
+        elif marked.answered < total:
             missing = [
                 f"{one.exercise.id} ({one.answered} of {one.exercise.count})"
                 for one in marked.exercises
@@ -62,7 +73,8 @@ class HandIn:
             ]
             advice = "Not finished: " + ", ".join(missing) + ". You can save and go on another day."
         else:
-            advice = "All answered."
+            shown = ", ".join(one.exercise.id for one in marked.exercises)
+            advice = f"All answered, in every exercise whose cell has been run: {shown}."
         after = (
             "Save the notebook (Ctrl+S, on a Mac ⌘S), then hand it in. If you have answered more than this says, "
             "run this cell again before you save."
@@ -75,6 +87,13 @@ class HandIn:
             ANSWERS_MIME: embedded_answers(state.header, state.answers),
             MARKS_MIME: marks_data(marked),
         }
+
+    @staticmethod
+    def _apart(state: HandInState) -> dict[str, int]:
+        """Number of items answered in exercises whose cells have not been run, by exercise id."""
+        run = {one.exercise.id for one in state.marked.exercises}
+        items = {(line.exercise, line.index) for line in state.answers if line.exercise not in run}
+        return dict(sorted(Counter(exercise for exercise, _ in items).items()))
 
     def refresh(self) -> None:
         """Bring the output up to date."""

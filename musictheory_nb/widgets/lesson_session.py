@@ -8,7 +8,7 @@ from threading import Lock
 from typing import Any
 
 from musictheory_nb.errors import ExerciseError, RecordError
-from musictheory_nb.practice.answer_record import AnswerLine, RecordHeader, merge_answers, utc_now
+from musictheory_nb.practice.answer_record import AnswerLine, RecordHeader, RecordReading, merge_answers, utc_now
 from musictheory_nb.practice.embedded_record import MAX_NOTEBOOK_BYTES, read_notebook_answers
 from musictheory_nb.practice.excerpt import Excerpt
 from musictheory_nb.practice.exercise import Exercise, is_slug, named_excerpts
@@ -149,6 +149,7 @@ class LessonSession:
         ExerciseError
             It cannot be set as asked; the message says why.
         """
+        self._catch_up()
         settings = settings or {}
         music = named_excerpts(settings, self._excerpts)
         exercise = Exercise(id, kind, settings, count, points, version, self.lesson, music)
@@ -169,6 +170,7 @@ class LessonSession:
 
     def hand_in(self) -> HandIn:
         """Show how many answers this notebook holds, and store them in it."""
+        self._catch_up()
         self._hand_in = HandIn(self._hand_in_state)
         return self._hand_in
 
@@ -208,6 +210,9 @@ class LessonSession:
             if self._file is not None:
                 # JupyterLab calls back on threads of its own, while a cell may be running.
                 with self._lock:
+                    self._take_in_record()
+                    if (earlier := self._lines_of(exercise).get(index)) is not None:
+                        return earlier  # answered meanwhile in another window: the first answer stands
                     self._file.append(line)
                     self._answers = (*self._answers, line)
             return line
@@ -218,17 +223,41 @@ class LessonSession:
         if self._hand_in is not None:
             self._hand_in.refresh()
 
-    def _restore(self) -> None:
+    def _catch_up(self) -> None:
+        if self._file is not None:
+            with self._lock:
+                self._take_in_record()
+
+    def _take_in_record(self) -> None:
+        """Add what others wrote to the record since: another window, or exercises shown before the lesson was opened again.
+
+        What this session knows and the record has lost (the file was taken away meanwhile) is written to it again.
+        """
         assert self._file is not None
-        reading = self._file.read()
+        reading = self._readable(self._file)
+        merged, conflicts = merge_answers(self._answers, reading.answers)
+        known = {answer.id for answer in reading.answers}
+        for answer in self._answers:
+            if answer.id not in known:
+                self._file.append(answer)
+        self._answers = merged
+        self.problems = tuple(dict.fromkeys((*self.problems, *reading.problems, *conflicts)))
+
+    def _readable(self, file: RecordFile) -> RecordReading:
+        reading = file.read()
         if reading.header is not None and (reading.header.lesson, reading.header.student) != (
             self.lesson,
             self.student,
         ):
             raise RecordError(
-                f"the record {self._file.path.name!r} says it is of {reading.header.student!r}, "
+                f"the record {file.path.name!r} says it is of {reading.header.student!r}, "
                 f"lesson {reading.header.lesson!r}; move it away and run the lesson again"
             )
+        return reading
+
+    def _restore(self) -> None:
+        assert self._file is not None
+        reading = self._readable(self._file)
         carried, problems = self._carried_by_notebooks()
         merged, conflicts = merge_answers(reading.answers, carried)
         known = {answer.id for answer in reading.answers}

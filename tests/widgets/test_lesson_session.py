@@ -217,3 +217,64 @@ def test_the_stand_in_tells_what_was_answered(tmp_path):
     told = view._bundle()
     assert "1 of 3 questions answered" in told["text/plain"]
     assert "Right." in told["text/html"]
+
+
+def test_an_answer_given_in_a_view_from_before_the_lesson_was_opened_again_is_counted_and_carried(tmp_path):
+    """The set-up cell run again in the middle: what the exercise on the screen records must not be missing at the end."""
+    old = exercise(opened(tmp_path))
+    lesson = opened(tmp_path)
+    enter_right(old)
+    old.check()
+    bundle = lesson.hand_in().bundle()
+    assert [row["index"] for row in bundle[ANSWERS_MIME]["answers"]] == [0]
+    assert bundle["text/plain"].startswith("1 answer is in this notebook.")
+    assert "have not been run since the lesson was opened: hear." in bundle["text/plain"]
+    again = exercise(lesson)
+    assert again.index == 1
+    assert lesson.hand_in().bundle()["text/plain"].startswith("1 of 3 answers are in this notebook.")
+
+
+def test_an_item_answered_in_another_window_is_not_answered_twice(tmp_path):
+    one, other = opened(tmp_path), opened(tmp_path)
+    first, second = exercise(one), exercise(other)
+    enter_right(first)
+    first.check()
+    right = {box.step.id: box.value for box in first.step_boxes}
+    for box in second.step_boxes:
+        options = [option.value for option in box.step.inputs[0].options]
+        box.enter("choice", next(value for value in options if value not in second.item.solution[box.step.id]["choice"]))
+    assert second.check() is None
+    assert second._feedback.verdict == "right"
+    assert "in another window" in " ".join(second._feedback.lines)
+    assert {box.step.id: box.value for box in second.step_boxes} == right
+    assert len(opened(tmp_path).answers) == 1
+    assert other.answers == one.answers
+
+
+def test_a_record_that_was_taken_away_while_the_lesson_is_open_is_written_again(tmp_path):
+    lesson = opened(tmp_path)
+    view = exercise(lesson)
+    enter_right(view)
+    view.check()
+    (tmp_path / RECORD).unlink()
+    view._act("next")
+    enter_right(view)
+    view.check()
+    assert read_record((tmp_path / RECORD).read_bytes()).answers == lesson.answers
+    assert len(lesson.answers) == 2
+
+
+def test_the_last_cell_run_first_promises_nothing(tmp_path):
+    told = opened(tmp_path).hand_in().bundle()["text/plain"]
+    assert told.startswith("No answers are in this notebook.")
+    assert "Run All Cells" in told
+    assert "All answered" not in told
+
+
+def test_all_answered_names_the_exercises_that_it_speaks_of(tmp_path):
+    """Cells run out of order: an exercise whose cell has not been run cannot be counted, and is seen to be missing."""
+    lesson = opened(tmp_path)
+    view = exercise(lesson, count=1)
+    enter_right(view)
+    view.check()
+    assert "All answered, in every exercise whose cell has been run: hear." in lesson.hand_in().bundle()["text/plain"]
