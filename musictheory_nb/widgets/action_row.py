@@ -61,7 +61,8 @@ class ActionRow(LessonWidget):
 
     def focus(self, action: str) -> None:
         """Ask the browser to move the focus to that button, or with ``"start"`` to the exercise's first control."""
-        self.focus_request = [self.focus_request[0] + 1, action]
+        times: Any = self.focus_request[0]
+        self.focus_request = [times + 1, action]
 
     def stand_in(self) -> str:
         """Return the labels in one line."""

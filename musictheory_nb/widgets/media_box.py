@@ -51,7 +51,8 @@ class MediaBox(ipywidgets.VBox):
 
     def show(self, requests: Sequence[MediaRequest]) -> None:
         """Show these requests in place of what was shown before."""
-        for child in self.children:
+        shown: Sequence[Any] = self.children
+        for child in shown:
             child.close()
         self._listening = []
         fixed = [request for request in requests if request.kind == "sound" and not request.choose_measures]

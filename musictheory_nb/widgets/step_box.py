@@ -1,7 +1,7 @@
 """One step of an item: its wording and the inputs through which it can be answered."""
 
 import html
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import ipywidgets
@@ -88,7 +88,7 @@ class StepBox(ipywidgets.VBox):
         for widget in self._widgets.values():
             widget.locked = True
 
-    def reveal(self, given: dict[str, JSON], right: dict[str, JSON]) -> None:
+    def reveal(self, given: Mapping[str, JSON], right: Mapping[str, JSON]) -> None:
         """Lock the step and show what was answered and what is right.
 
         Parameters
