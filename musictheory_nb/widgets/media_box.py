@@ -34,6 +34,8 @@ class MediaBox(ipywidgets.VBox):
         The lesson; its hearing caution and sound check come once.
     """
 
+    children: Any  # the trait of the box
+
     def __init__(self, lesson: str = "") -> None:
         super().__init__()
         self._lesson = lesson
@@ -51,8 +53,7 @@ class MediaBox(ipywidgets.VBox):
 
     def show(self, requests: Sequence[MediaRequest]) -> None:
         """Show these requests in place of what was shown before."""
-        shown: Sequence[Any] = self.children
-        for child in shown:
+        for child in self.children:
             child.close()
         self._listening = []
         fixed = [request for request in requests if request.kind == "sound" and not request.choose_measures]
