@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Self
 
-from musictheory_nb.errors import ChordError, TheoryError
+from musictheory_nb.errors import ChordError
 from musictheory_nb.theory.chord_degree import (
     DEGREE_CLASS,
     DEGREE_FIFTHS,
@@ -31,6 +31,7 @@ from musictheory_nb.theory.chord_writing import chord_suffix, chord_symbol, prin
 from musictheory_nb.theory.harte import read_harte, write_harte
 from musictheory_nb.theory.interval import Interval
 from musictheory_nb.theory.musicxml_kind import KindDegree, read_musicxml_kind, write_musicxml_kind
+from musictheory_nb.theory.note_name import name_of
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.pitch_name import PitchName
 from musictheory_nb.theory.pitch_text import write_pitch
@@ -273,7 +274,7 @@ class Chord:
         >>> Chord("C7").has("Bb"), Chord("C7").has("A#4")
         (True, False)
         """
-        name = _pitch_name(note)
+        name = name_of(note)
         return any(tone.name == name.name for tone in self.tones)
 
     def degree_of(self, note: PitchName | Pitch | str) -> str:
@@ -291,7 +292,7 @@ class Chord:
         """
         if self.root is None:
             raise ChordError("chord 'N.C.': has no root to count degrees from")
-        name = _pitch_name(note)
+        name = name_of(note)
         own = next((tone.degree for tone in self.tones if tone.name == name.name), None)
         return own or degree_between(self.root, name)
 
@@ -461,14 +462,3 @@ class Chord:
 
     def __repr__(self) -> str:
         return f"Chord({self.symbol!r})"
-
-
-def _pitch_name(note: PitchName | Pitch | str) -> PitchName:
-    if isinstance(note, PitchName):
-        return note
-    if isinstance(note, Pitch):
-        return note.pitch_name
-    try:
-        return PitchName(note)
-    except TheoryError:
-        return Pitch(note).pitch_name

@@ -10,19 +10,14 @@ from types import MappingProxyType
 from typing import Final, NamedTuple
 
 from musictheory_nb.errors import ChordError
+from musictheory_nb.theory.major_scale import MAJOR_FIFTHS, MAJOR_SEMITONES
+from musictheory_nb.theory.pitch_grammar import HIGHEST_FIFTHS, LOWEST_FIFTHS
 from musictheory_nb.theory.pitch_name import PitchName
 
-#: Distance from the root on the line of fifths of degrees 1 to 7 without accidentals.
-_MAJOR_FIFTHS: Final = (0, 2, 4, -1, 1, 3, 5)
-#: Semitones above the root of degrees 1 to 7 without accidentals.
-_MAJOR_SEMITONES: Final = (0, 2, 4, 5, 7, 9, 11)
 #: Highest degree number: the thirteenth.
 HIGHEST: Final = 13
 #: Accidentals of a degree by alteration in semitones.
 DEGREE_ACCIDENTALS: Final = MappingProxyType({0: "", -1: "b", 1: "#", -2: "bb", 2: "##"})
-#: Lowest and highest place of a pitch name on the line of fifths: Fbbb and B###.
-_LOWEST_FIFTHS: Final = -22
-_HIGHEST_FIFTHS: Final = 26
 
 
 class ChordParts(NamedTuple):
@@ -42,15 +37,17 @@ DEGREE_TEXT: Final = MappingProxyType({(n, a): f"{DEGREE_ACCIDENTALS[a]}{n}" for
 #: Number and alteration of every degree, two sharps or flats at most.
 DEGREE_PARTS: Final = MappingProxyType({text: parts for parts, text in DEGREE_TEXT.items()})
 #: Distance of every degree from its root on the line of fifths.
-DEGREE_FIFTHS: Final = MappingProxyType({t: _MAJOR_FIFTHS[(n - 1) % 7] + 7 * a for t, (n, a) in DEGREE_PARTS.items()})
+DEGREE_FIFTHS: Final = MappingProxyType({t: MAJOR_FIFTHS[(n - 1) % 7] + 7 * a for t, (n, a) in DEGREE_PARTS.items()})
 #: Semitones of every degree above its root, from 0 to 11.
 DEGREE_CLASS: Final = MappingProxyType(
-    {t: (_MAJOR_SEMITONES[(n - 1) % 7] + a) % 12 for t, (n, a) in DEGREE_PARTS.items()}
+    {t: (MAJOR_SEMITONES[(n - 1) % 7] + a) % 12 for t, (n, a) in DEGREE_PARTS.items()}
 )
 #: Degree from 1 to 7 by distance from the root on the line of fifths.
 SIMPLE_DEGREES: Final = MappingProxyType({DEGREE_FIFTHS[t]: t for t, (n, _) in DEGREE_PARTS.items() if n <= 7})
 #: Every pitch name by its place on the line of fifths.
-NAMES_BY_FIFTHS: Final = MappingProxyType({n: PitchName.from_fifths(n) for n in range(-22, 27)})
+NAMES_BY_FIFTHS: Final = MappingProxyType(
+    {n: PitchName.from_fifths(n) for n in range(LOWEST_FIFTHS, HIGHEST_FIFTHS + 1)}
+)
 #: The same as text; a plain mapping, because every tone of every chord is looked up in it.
 TEXTS_BY_FIFTHS: Final = {n: name.name for n, name in NAMES_BY_FIFTHS.items()}
 
@@ -137,7 +134,7 @@ def check_spellable(root: PitchName, degrees: Iterable[str], text: object) -> No
     base = root.fifths
     for degree in degrees:
         fifths = base + DEGREE_FIFTHS[degree]
-        if not _LOWEST_FIFTHS <= fifths <= _HIGHEST_FIFTHS:
+        if not LOWEST_FIFTHS <= fifths <= HIGHEST_FIFTHS:
             alter, place = divmod(fifths + 1, 7)
             kind = "sharps" if alter > 0 else "flats"
             raise ChordError(

@@ -28,7 +28,13 @@ from musictheory_nb.theory.chord_template import FOREIGN_BASS_COST, MATCHES, Tem
 from musictheory_nb.theory.key import Key
 from musictheory_nb.theory.note_list import note_list
 from musictheory_nb.theory.pitch import Pitch
-from musictheory_nb.theory.pitch_grammar import STEP_FIFTHS, STEP_SEMITONES, read_pitch_text
+from musictheory_nb.theory.pitch_grammar import (
+    HIGHEST_FIFTHS,
+    LOWEST_FIFTHS,
+    STEP_FIFTHS,
+    STEP_SEMITONES,
+    read_pitch_text,
+)
 from musictheory_nb.theory.pitch_name import PitchName
 
 Note = Pitch | PitchName | str | int
@@ -304,7 +310,7 @@ def _chord(
 ) -> Chord | None:
     """The chord, with the lowest note as its bass; None where it cannot be spelled."""
     places = [root + DEGREE_FIFTHS[degree] for degree in degrees]
-    if min(places) < -22 or max(places) > 26:
+    if min(places) < LOWEST_FIFTHS or max(places) > HIGHEST_FIFTHS:
         return None
     name = NAMES_BY_FIFTHS[root]
     if foreign:

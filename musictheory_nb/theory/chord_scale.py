@@ -27,10 +27,10 @@ from musictheory_nb.theory.chord_scale_reason import (
 )
 from musictheory_nb.theory.chord_scale_table import Pairing, taught_with
 from musictheory_nb.theory.key import Key
+from musictheory_nb.theory.pitch_grammar import HIGHEST_FIFTHS
 from musictheory_nb.theory.pitch_name import PitchName
 from musictheory_nb.theory.scale import Scale
 from musictheory_nb.theory.scale_catalogue import ScaleType, mode_of, scale_types
-from musictheory_nb.theory.scale_degree import HIGHEST_FIFTHS
 
 __all__ = ["TRADITIONS", "Approach", "ChordScale", "ScaleTone", "scales_for"]
 

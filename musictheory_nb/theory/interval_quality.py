@@ -9,11 +9,10 @@ from typing import Final
 
 from musictheory_nb.errors import IntervalError
 from musictheory_nb.theory.interval_text import number_word
+from musictheory_nb.theory.major_scale import MAJOR_SEMITONES
 
 #: Most times that a quality is augmented or diminished.
 MOST_ALTERATIONS: Final = 9
-#: Semitones of the perfect and major intervals 1 to 7 (the major scale).
-_REFERENCE: Final = (0, 2, 4, 5, 7, 9, 11)
 _AUGMENTED: Final = MappingProxyType({times: "A" * times for times in range(1, MOST_ALTERATIONS + 1)})
 _PERFECT: Final = MappingProxyType(
     {0: "P", **_AUGMENTED, **{-times: "d" * times for times in range(1, MOST_ALTERATIONS + 1)}}
@@ -35,7 +34,7 @@ def interval_quality(steps: int, semitones: int) -> str | None:
     ('d', 'm', 'M')
     """
     octaves, place = divmod(steps, 7)
-    return _QUALITIES[place].get(semitones - 12 * octaves - _REFERENCE[place])
+    return _QUALITIES[place].get(semitones - 12 * octaves - MAJOR_SEMITONES[place])
 
 
 def interval_semitones(quality: str, number: int, text: object) -> int:
@@ -71,4 +70,4 @@ def interval_semitones(quality: str, number: int, text: object) -> int:
     if number == 1 and offset < 0:
         advice = f"write '-{'A' * -offset}1' if it descends"
         raise IntervalError(f"interval {text!r}: a unison is never diminished; {advice}")
-    return 12 * octaves + _REFERENCE[place] + offset
+    return 12 * octaves + MAJOR_SEMITONES[place] + offset

@@ -20,9 +20,10 @@ from musictheory_nb.theory.key_degree import (
 )
 from musictheory_nb.theory.key_mode import KEY_MODES, KeyMode, read_mode
 from musictheory_nb.theory.key_text import read_key_text
+from musictheory_nb.theory.note_name import name_of, spelling_of
 from musictheory_nb.theory.note_stack import Note
 from musictheory_nb.theory.pitch import Pitch, PitchName
-from musictheory_nb.theory.pitch_grammar import STEP_INDEX, STEPS, read_pitch_text
+from musictheory_nb.theory.pitch_grammar import HIGHEST_FIFTHS, LOWEST_FIFTHS, STEP_INDEX, STEPS
 from musictheory_nb.theory.pitch_text import write_pitch
 from musictheory_nb.theory.roman_analysis import roman_of
 from musictheory_nb.theory.roman_numeral import Roman
@@ -227,7 +228,7 @@ class Key:
 
     def __contains__(self, note: PitchName | Pitch | str) -> bool:
         """Whether a note, as it is spelled, belongs to the scale."""
-        return _name_of(note) in self.pitch_names
+        return name_of(note) in self.pitch_names
 
     def _plain_alter(self, step: str, place: int, convention: str) -> int:
         """Alteration that the unaltered number of a letter, 0-6 places above the tonic, stands for."""
@@ -267,7 +268,7 @@ class Key:
         Traceback (most recent call last):
         musictheory_nb.errors.KeyNameError: convention 'jazz': must be one of 'key', 'harmonic', 'melodic', 'major'
         """
-        step, alter = _spelling(note)
+        step, alter = spelling_of(note)
         place = (STEP_INDEX[step] - STEP_INDEX[self.tonic.step]) % 7
         return write_key_degree(place + 1, alter - self._plain_alter(step, place, convention))
 
@@ -314,7 +315,7 @@ class Key:
         musictheory_nb.errors.PitchError: note 'C#': is not diatonic in A minor (degree #3)
         """
         degree = self.degree(note)
-        above = Interval.between(_name_of(note), self.tonic)
+        above = Interval.between(name_of(note), self.tonic)
         if degree[-1] == "7" and above.number == 2 and (degree == "7" or self.is_minor):
             if above.quality == "m":
                 return "leading tone"
@@ -350,7 +351,7 @@ class Key:
         """
         check_solfege_system(system)
         if system.startswith("fixed"):
-            return fixed_syllable(_name_of(note), chromatic=system == "fixed chromatic")
+            return fixed_syllable(name_of(note), chromatic=system == "fixed chromatic")
         return syllable(*read_key_degree(self._do_key(system).degree(note)))
 
     def note_of_syllable(self, text: str, system: str = "do") -> PitchName:
@@ -474,22 +475,6 @@ def _check_scale(tonic: PitchName, mode: KeyMode) -> None:
     """Raise unless every note of the scale can be written."""
     fifths = tonic.fifths + mode.signature_shift
     highest = fifths + 5 if not mode.raised else tonic.fifths + 5
-    if fifths - 1 < -22 or max(highest, fifths + 5) > 26:
+    if fifths - 1 < LOWEST_FIFTHS or max(highest, fifths + 5) > HIGHEST_FIFTHS:
         name = f"{tonic.name} {mode.name}"
         raise KeyNameError(f"key {name!r}: its scale needs more than three accidentals on a note")
-
-
-def _spelling(note: PitchName | Pitch | str) -> tuple[str, int]:
-    """Letter and alteration of a note, with or without octave."""
-    if isinstance(note, str):
-        step, alter, _ = read_pitch_text(note, "note")
-        return step, alter
-    if isinstance(note, PitchName | Pitch):
-        return note.step, note.alter
-    raise PitchError(f"note {note!r}: write it as text, PitchName or Pitch")
-
-
-def _name_of(note: PitchName | Pitch | str) -> PitchName:
-    """Note without its octave."""
-    step, alter = _spelling(note)
-    return PitchName.of(step, alter)

@@ -49,6 +49,10 @@ def _patterns() -> dict[int, tuple[tuple[int, tuple[str, ...]], ...]]:
 
 
 _PATTERNS: Final = MappingProxyType(_patterns())
+#: Distance on the line of fifths of two names of one pitch class.
+_ENHARMONIC: Final = 12
+#: Triads and seventh chords, to which advice on spelling leads.
+_PLAIN: Final = frozenset(DEGREES_BY_SUFFIX[suffix] for suffix in _SUFFIXES[:9])
 _RAISED: Final = MappingProxyType({"2": "9", "4": "11", "6": "13"})
 Note = Pitch | PitchName | str
 
@@ -74,7 +78,7 @@ def note_stacks(notes: Iterable[Note] | str) -> tuple[ChordParts, ...]:
     ChordParts(root=PitchName('C'), degrees=('1', '3', '5'), bass=PitchName('G'))
     >>> note_stacks(["C", "D#", "G"])
     Traceback (most recent call last):
-    musictheory_nb.errors.ChordError: notes 'C D# G': make no chord as they are spelled
+    musictheory_nb.errors.ChordError: notes 'C D# G': make no chord as they are spelled; write 'C Eb G' if that is meant
     """
     places, octaves = [], []
     for note in note_list(notes):
@@ -100,14 +104,34 @@ def note_stacks(notes: Iterable[Note] | str) -> tuple[ChordParts, ...]:
         mask |= 1 << (place - flattest)
     readings = _PATTERNS.get(mask) or _piled_up(sorted(set(places)))
     if not readings:
-        names = " ".join(NAMES_BY_FIFTHS[place].name for place in dict.fromkeys(places))
-        raise ChordError(f"notes {names!r}: make no chord as they are spelled")
+        different = tuple(dict.fromkeys(places))
+        advice = _other_spelling(different)
+        raise ChordError(f"notes {_names(different)!r}: make no chord as they are spelled{advice}")
     found = [
         ChordParts(NAMES_BY_FIFTHS[flattest + offset], degrees, NAMES_BY_FIFTHS[bass]) for offset, degrees in readings
     ]
     if len(found) > 1:
         found.sort(key=lambda parts: parts.root != parts.bass)
     return tuple(found)
+
+
+def _names(places: Iterable[int]) -> str:
+    return " ".join(NAMES_BY_FIFTHS[place].name for place in places)
+
+
+def _other_spelling(places: tuple[int, ...]) -> str:
+    """Advice to spell one note otherwise, where that makes a chord in one way only."""
+    found = []
+    for index, place in enumerate(places):
+        for other in (place - _ENHARMONIC, place + _ENHARMONIC):
+            changed = (*places[:index], other, *places[index + 1 :])
+            flattest = min(changed)
+            readings = (
+                _PATTERNS.get(sum(1 << (p - flattest) for p in set(changed)), ()) if other in NAMES_BY_FIFTHS else ()
+            )
+            if any(degrees in _PLAIN for _, degrees in readings):
+                found.append(changed)
+    return f"; write {_names(found[0])!r} if that is meant" if len(found) == 1 else ""
 
 
 def _piled_up(places: list[int]) -> tuple[tuple[int, tuple[str, ...]], ...]:
@@ -121,8 +145,9 @@ def _piled_up(places: list[int]) -> tuple[tuple[int, tuple[str, ...]], ...]:
             len(numbers) == len(places)
             and "" not in numbers
             and "3" in numbers
-            and ("5" in numbers or has_seventh)
+            and ("5" in numbers or "7" in degrees or "b7" in degrees)
             and ("6" not in numbers or has_seventh)
+            and ("bb7" not in degrees or "b5" in degrees)
         ):
             raised = (_RAISED.get(degree[-1], degree[-1]) for degree in degrees)
             named = (degree[:-1] + number for degree, number in zip(degrees, raised, strict=True))

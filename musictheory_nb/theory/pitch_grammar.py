@@ -23,6 +23,9 @@ STEP_INDEX: Final = {"C": 0, "D": 1, "E": 2, "F": 3, "G": 4, "A": 5, "B": 6}
 STEP_SEMITONES: Final = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 #: Place of each letter on the line of fifths, C = 0.
 STEP_FIFTHS: Final = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
+#: Places of Fbbb and B### on the line of fifths: what can be spelled.
+LOWEST_FIFTHS: Final = -22
+HIGHEST_FIFTHS: Final = 26
 #: Letters by position.
 STEPS: Final = "CDEFGAB"
 

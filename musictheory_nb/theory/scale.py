@@ -11,12 +11,14 @@ from dataclasses import dataclass, field
 from typing import Self
 
 from musictheory_nb.errors import ScaleError
+from musictheory_nb.theory.note_name import name_of
 from musictheory_nb.theory.pitch import Pitch
+from musictheory_nb.theory.pitch_grammar import HIGHEST_FIFTHS, LOWEST_FIFTHS
 from musictheory_nb.theory.pitch_name import HasPitchClass, PitchName
 from musictheory_nb.theory.scale_catalogue import ScaleType, mode_of
-from musictheory_nb.theory.scale_degree import HIGHEST_FIFTHS, LOWEST_FIFTHS, degree_fifths, display_degree, read_degree
+from musictheory_nb.theory.scale_degree import degree_fifths, display_degree, read_degree
 from musictheory_nb.theory.scale_name import read_scale_name, read_scale_text
-from musictheory_nb.theory.scale_note import name_of, pitch_above, plain_fifths
+from musictheory_nb.theory.scale_note import pitch_above, plain_fifths
 
 __all__ = ["Scale", "by_brightness"]
 

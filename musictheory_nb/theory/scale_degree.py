@@ -8,14 +8,8 @@ import re
 from typing import Final
 
 from musictheory_nb.errors import ScaleError
+from musictheory_nb.theory.major_scale import MAJOR_FIFTHS, MAJOR_SEMITONES
 
-#: Semitones above the tonic of degrees 1 to 7 of the major scale.
-MAJOR_SEMITONES: Final = (0, 2, 4, 5, 7, 9, 11)
-#: Places of Fbbb and B### on the line of fifths: what can be spelled.
-LOWEST_FIFTHS: Final = -22
-HIGHEST_FIFTHS: Final = 26
-#: Distance from the tonic on the line of fifths of degrees 1 to 7 of the major scale.
-_MAJOR_FIFTHS: Final = (0, 2, 4, -1, 1, 3, 5)
 #: Degree numbers in the order of the line of fifths, from the fourth below the tonic to the seventh.
 _NUMBERS_BY_FIFTHS: Final = (4, 1, 5, 2, 6, 3, 7)
 _DEGREE: Final = re.compile(r"(?P<sharps>#{0,3})(?P<flats>b{0,3})(?P<number>[1-9]|1[0-5])")
@@ -76,7 +70,7 @@ def degree_fifths(degree: str) -> int:
     (1, -3, 6)
     """
     number, alter = read_degree(degree)
-    return _MAJOR_FIFTHS[(number - 1) % 7] + 7 * alter
+    return MAJOR_FIFTHS[(number - 1) % 7] + 7 * alter
 
 
 def fifths_degree(fifths: int) -> str:

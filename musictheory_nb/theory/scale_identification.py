@@ -10,14 +10,14 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from musictheory_nb.errors import PitchError, ScaleError
+from musictheory_nb.errors import ScaleError
 from musictheory_nb.theory.note_list import note_list
+from musictheory_nb.theory.note_name import spelling_of
 from musictheory_nb.theory.pitch import Pitch
-from musictheory_nb.theory.pitch_grammar import STEP_FIFTHS, STEP_SEMITONES, read_pitch_text
+from musictheory_nb.theory.pitch_grammar import HIGHEST_FIFTHS, LOWEST_FIFTHS, STEP_FIFTHS, STEP_SEMITONES
 from musictheory_nb.theory.pitch_name import PitchName
 from musictheory_nb.theory.scale import Scale
 from musictheory_nb.theory.scale_catalogue import TONIC_BIT, ScaleType, scale_types
-from musictheory_nb.theory.scale_degree import HIGHEST_FIFTHS, LOWEST_FIFTHS
 from musictheory_nb.theory.scale_name import read_scale_name
 
 #: What each thing costs that speaks against a reading.
@@ -177,7 +177,7 @@ def identify_scale(
     Traceback (most recent call last):
     musictheory_nb.errors.ScaleError: notes []: give at least one note, such as ['C4', 'Eb4', 'G4']
     """
-    names = [_spelled(note) for note in note_list(notes)]
+    names = [spelling_of(note) for note in note_list(notes)]
     if not names:
         raise ScaleError("notes []: give at least one note, such as ['C4', 'Eb4', 'G4']")
     if not isinstance(limit, int) or limit < 1:
@@ -191,18 +191,6 @@ def identify_scale(
     ranked = _rank(groups, by_sound, fixed, limit)
     given = tuple(PitchName.from_fifths(place) for place in by_sound.values())
     return [ScaleReading(Scale.of(PitchName.from_fifths(place), kind), given) for kind, place in ranked]
-
-
-def _spelled(note: Note) -> tuple[str, int]:
-    """Letter and alteration of a note."""
-    if isinstance(note, str):
-        step, alter, _ = read_pitch_text(note, "note")
-        return step, alter
-    if isinstance(note, Pitch | PitchName):
-        return note.step, note.alter
-    if isinstance(note, int) and not isinstance(note, bool):
-        raise PitchError(f"note {note!r}: a number has no spelling; write spell_midi({note!r}, key=...)")
-    raise PitchError(f"note {note!r}: write it as text, such as 'C4' or 'Eb', Pitch or PitchName")
 
 
 def _kinds(kinds: Iterable[ScaleType | str]) -> list[ScaleType]:

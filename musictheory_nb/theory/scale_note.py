@@ -1,37 +1,13 @@
-"""Notes as a scale needs them: any note as a name, a plainer spelling, the next pitch of a name."""
+"""Notes as a scale needs them: a plainer spelling, the next pitch of a name."""
 
 from typing import Final
 
-from musictheory_nb.errors import PitchError
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.pitch_name import PitchName
 
 #: Places of Fb and B# on the line of fifths: beyond them a name has a double accidental.
 _FLATTEST_PLAIN: Final = -8
 _SHARPEST_PLAIN: Final = 12
-
-
-def name_of(note: PitchName | Pitch | str) -> PitchName:
-    """Spelled name of a note, with or without an octave.
-
-    Raises
-    ------
-    PitchError
-        The text is no note.
-
-    Examples
-    --------
-    >>> name_of("F#4"), name_of("F#")
-    (PitchName('F#'), PitchName('F#'))
-    """
-    if isinstance(note, PitchName):
-        return note
-    if isinstance(note, Pitch):
-        return note.pitch_name
-    try:
-        return PitchName(note)
-    except PitchError:
-        return Pitch(note).pitch_name
 
 
 def plain_fifths(place: int) -> int:

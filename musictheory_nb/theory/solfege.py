@@ -11,6 +11,7 @@ from types import MappingProxyType
 from typing import Final
 
 from musictheory_nb.errors import PitchError
+from musictheory_nb.theory.major_scale import MAJOR_SEMITONES
 from musictheory_nb.theory.pitch_grammar import ACCIDENTALS, STEP_INDEX
 from musictheory_nb.theory.pitch_name import PitchName
 
@@ -70,7 +71,7 @@ def syllable(degree: int, alter: int) -> str:
     """
     found = SYLLABLES[alter][degree - 1] if alter in SYLLABLES else ""
     if not found:
-        sounding = (0, 2, 4, 5, 7, 9, 11)[degree - 1] + alter
+        sounding = MAJOR_SEMITONES[degree - 1] + alter
         heard = "do di re ri mi fa fi sol si la li ti".split()[sounding % 12]  # noqa: SIM905 - a row of twelve
         signs = ("#" if alter > 0 else "b") * abs(alter)
         raise PitchError(f"degree '{signs}{degree}': has no syllable of its own; it sounds as {heard}")

@@ -4,7 +4,8 @@ Conventions
 -----------
 Four-note voicings have root, third (or suspended tone), fifth and seventh (or sixth). In a rootless voicing, which a
 bass player completes, the ninth stands for the root and in a dominant the thirteenth for the fifth; the ninth and
-thirteenth are those of the chord, else natural ones; a half-diminished or diminished chord keeps its root. The A form has the third at the bottom, the B form the seventh.
+thirteenth are those of the chord, else natural ones; a half-diminished or diminished chord keeps its root. The A form
+has the third at the bottom, the B form the seventh.
 A drop 2 voicing is a close one whose second note from the top is dropped an octave; drop 3 the third from the top.
 Source: jazz keyboard and arranging courses (common practice, no source).
 """
