@@ -141,8 +141,11 @@ def handout(
     moment = read_due(due) if due else None
     done = hand_out(notebook, read_roster(roster, encoding), to, moment)
     console = _console()
+    written = f"{len(done.written)} {'copy' if len(done.written) == 1 else 'copies'} written"
     console.print(
-        Text(f"{notebook.plan.title}: {len(done.written)} copies written, {len(done.kept)} left as they were")
+        Text(
+            f"{notebook.plan.title}: {written}, {len(done.kept)} left as {'it was' if len(done.kept) == 1 else 'they were'}"
+        )
     )
     for remark in (*notebook.remarks, *done.remarks):
         console.print(Text(f"Note: {plain_line(remark, 400)}"))

@@ -43,7 +43,9 @@ class LessonNotebook:
     remarks: tuple[str, ...] = ()
 
     def copy_for(self, student: str, seed: int) -> bytes:
-        """Return the notebook file of one student: own parameters, nothing run.
+        """Return the notebook file of one student: own parameters, nothing run, the source of exercises folded away.
+
+        An exercise's settings may hold what is right (the sections of a piece); folded, it is not read by the way.
 
         Parameters
         ----------
@@ -53,9 +55,14 @@ class LessonNotebook:
             From 0.
         """
         parameters = Parameters(self.plan.id, student, seed, self.plan.digest)
-        cells = [
-            {**cell, "source": parameters.source} if TAG in tags_of(cell) else cell for cell in self.content["cells"]
-        ]
+        setting = set(self.exercise_sources().values())
+        cells = []
+        for cell in self.content["cells"]:
+            if TAG in tags_of(cell):
+                cell = {**cell, "source": parameters.source}
+            elif cell["cell_type"] == "code" and source_text(cell) in setting:
+                cell = {**cell, "metadata": _folded(cell["metadata"])}
+            cells.append(cell)
         return notebook_bytes({**self.content, "cells": cells})
 
     def exercise_sources(self) -> dict[str, str]:
@@ -64,6 +71,12 @@ class LessonNotebook:
         sources = dict(numbered)
         calls = lesson_calls(numbered)
         return {call.arguments["id"]: sources[call.cell] for call in calls if call.method == "exercise"}
+
+
+def _folded(metadata: Mapping[str, JSON]) -> dict[str, JSON]:
+    """Return a cell's metadata with its source folded, in the field that nbformat names for it."""
+    front_end = metadata.get("jupyter")
+    return {**metadata, "jupyter": {**(front_end if isinstance(front_end, dict) else {}), "source_hidden": True}}
 
 
 def _code_cells(content: Mapping[str, JSON]) -> list[tuple[int, Any]]:

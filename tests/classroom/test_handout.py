@@ -4,6 +4,7 @@ import hashlib
 import json
 import os
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -15,6 +16,7 @@ from musictheory_nb.classroom.mark_class import mark_class
 from musictheory_nb.classroom.roster import Student
 from musictheory_nb.errors import ClassroomError, ManifestError
 
+ROOT = Path(__file__).parents[2]
 NEW = Student("dee-moss", "Dee Moss")
 
 
@@ -35,6 +37,27 @@ def test_one_folder_and_copy_for_each_student_and_the_manifest_outside(classroom
     ]
     assert len({copy.seed for copy in classroom.manifest.copies}) == 3
     assert load_manifest(manifest_path(classroom.folder, "read-intervals")) == classroom.manifest
+
+
+def test_what_an_exercise_calls_right_is_folded_away_in_every_copy(tmp_path):
+    """The sections of a piece stand in the settings of its exercise: a student who runs cell by cell must not read them."""
+    lesson = read_lesson(ROOT / "lessons" / "03_map_the_form_of_a_rag.ipynb")
+    unfolded = replace(
+        lesson,
+        content={
+            **lesson.content,
+            "cells": [
+                {**cell, "metadata": {name: value for name, value in cell["metadata"].items() if name == "tags"}}
+                for cell in lesson.content["cells"]
+            ],
+        },
+    )
+    for one in (lesson, unfolded):
+        hand_out(one, (NEW,), tmp_path / str(id(one)))
+        copy = json.loads((tmp_path / str(id(one)) / NEW.id / "map-a-rag.ipynb").read_text(encoding="utf-8"))
+        seen = [cell for cell in copy["cells"] if not cell["metadata"].get("jupyter", {}).get("source_hidden")]
+        assert len(seen) < len(copy["cells"])
+        assert not [cell for cell in seen if "sections" in "".join(cell["source"]) and cell["cell_type"] == "code"]
 
 
 def test_seed_is_sha_256_of_key_student_and_lesson(classroom):

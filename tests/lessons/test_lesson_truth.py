@@ -7,6 +7,7 @@ import csv
 import re
 from pathlib import Path
 
+import nbformat
 import pytest
 
 from musictheory_nb.classroom.lesson_notebook import read_lesson
@@ -54,3 +55,30 @@ def test_key_signatures_of_the_rag(bar, fifths):
     """known_forms.tsv: key signatures of four flats, of five from bar 51, of four from bar 68."""
     rag = read_lesson(LESSON).plan.exercise("rag-sections").excerpts["rag"]
     assert rag.measures[rag.measure_index(str(bar))].fifths == fifths
+
+
+def visible_before(path: Path, id: str) -> str:
+    """All that a student has seen, cell by cell, before an exercise: text, unfolded code, what the cells show."""
+    seen = []
+    for cell in nbformat.read(path, as_version=4).cells:
+        folded = cell.metadata.get("jupyter", {}).get("source_hidden", False)
+        if not folded:
+            seen.append(cell.source)
+        elif f'lesson.exercise(\n    "{id}"' in cell.source:
+            return "\n".join(seen)
+        seen += [output.get("text", "") or output.data.get("text/plain", "") for output in cell.get("outputs", [])]
+    raise AssertionError(f"{id} is not in a folded cell: its settings hold what is right")
+
+
+@pytest.mark.parametrize(("id", "told"), [("minuet-sections", {1, 15, 25}), ("rag-sections", {0, 1, 18})])
+def test_where_sections_begin_is_not_told_before_it_is_asked(id, told):
+    """A few boundaries are worked out in the text; the others are for the student to find."""
+    seen = {
+        int(number)
+        for number in re.findall(
+            r"\d+", re.sub(r"[A-G](-(flat|sharp))? \d|[A-G][#♯b♭]?\d", "", visible_before(LESSON, id))
+        )
+    }
+    asked = {first for first, _ in taught(id)} - told
+    assert len(asked) >= 2
+    assert not asked & seen
