@@ -83,8 +83,13 @@ def roman_chord(part: RomanText, key: RomanKey, settings: RomanSettings, text: s
     if part.name == "N":
         return _spelled(key.fifths_of(2, -1), _MAJOR, _bass_degree(_MAJOR, part, text), text)
     if part.name == "sub":
-        root = key.fifths_of(2, -1)
-        return _spelled(root, _suffix_degrees(part.suffix, "V", False, text), "1", text)
+        degrees = _suffix_degrees(part.suffix or "7", "V", False, text)
+        if "3" not in degrees or "b7" not in degrees:
+            raise RomanNumeralError(
+                f"Roman numeral {text!r}: a tritone substitute is a dominant seventh; write 'subV7'"
+            )
+        bass = part.bass or _bass_degree(degrees, part, text)
+        return _spelled(key.fifths_of(2, -1), _changed(degrees, part, text), bass, text)
     if part.suffix:
         degrees = _suffix_degrees(part.suffix, _head(part), part.is_small, text)
         alter = key.read_alter(part.number, part.written, settings.degree_convention, "b3" in degrees)

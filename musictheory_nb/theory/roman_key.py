@@ -4,6 +4,7 @@ Degrees are counted as in `chord_degree`: a number from 1 to 7 with its alterati
 on the tonic. What an unaltered numeral stands for in minor is a convention (`roman_setting.ROMAN_SETTINGS`).
 """
 
+from collections.abc import Iterable
 from types import MappingProxyType
 from typing import Final, NamedTuple, Protocol
 
@@ -151,6 +152,19 @@ class RomanKey(NamedTuple):
             if direction and written * direction > 0:
                 written += direction
         return written
+
+    def holds(self, names: Iterable[PitchName]) -> bool:
+        """Whether all names are in its scale; in minor the sixth and seventh degrees vary.
+
+        Examples
+        --------
+        >>> RomanKey(3, "minor").holds([PitchName("E"), PitchName("G#")]), RomanKey(3, "minor").holds([PitchName("Bb")])
+        (True, False)
+        """
+        own = {self.scale_fifths(number) for number in range(1, 8)}
+        if self.is_variable:
+            own |= {self.fifths_of(6, 0), self.fifths_of(7, 0)}
+        return all(name.fifths in own for name in names)
 
     def scale_fifths(self, number: int) -> int:
         """Place on the line of fifths of a degree of its scale; numbers go on above 7, minors are natural."""

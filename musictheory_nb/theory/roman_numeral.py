@@ -8,13 +8,14 @@ which teachers differ is a setting (`roman_setting.ROMAN_SETTINGS`); what the fi
 the grammar in `roman_text`. Whatever a numeral says, it reads back to the same notes.
 """
 
+import re
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final, Self
 
 from musictheory_nb.errors import RomanNumeralError
 from musictheory_nb.theory.chord import Chord
-from musictheory_nb.theory.chord_degree import DEGREE_PARTS, ChordParts
+from musictheory_nb.theory.chord_degree import ChordParts
 from musictheory_nb.theory.harmonic_function import function_name
 from musictheory_nb.theory.interval import Interval
 from musictheory_nb.theory.key_degree import write_key_degree
@@ -42,7 +43,8 @@ _KIND_BY_NAME: Final = MappingProxyType(
 )
 #: Triads to which chords are applied.
 _TARGETS: Final = frozenset({("1", "3", "5"), ("1", "b3", "5"), ("1", "b3", "b5"), ("1", "3", "#5")})
-_PRINTED: Final = str.maketrans({"#": "♯"})
+#: A b that is a flat: before a numeral, a number or another flat, but not that of "sub".
+_FLAT: Final = re.compile(r"(?<!su)b(?=[b0-9IViv])")
 _set = object.__setattr__
 
 
@@ -145,8 +147,18 @@ class Roman:
         """
         if kind not in ROMAN_KINDS:
             raise RomanNumeralError(f"kind {kind!r}: must be one of {', '.join(map(repr, ROMAN_KINDS))}")
-        whole = chord if isinstance(chord, Chord) else Chord(chord)
-        return cls._make(whole, read_roman_key(key), kind, applied_to)
+        whole, home = chord if isinstance(chord, Chord) else Chord(chord), read_roman_key(key)
+        if applied_to is not None and (
+            applied_to.key != home.name
+            or applied_to.chord.degrees not in _TARGETS
+            or applied_to.bass != applied_to.root
+            or applied_to.kind != "plain"
+        ):
+            raise RomanNumeralError(f"applied_to {applied_to!r}: must be a triad in root position in {home.name}")
+        made = cls._make(whole, home, kind, applied_to)
+        if kind != "plain" and Roman(made.figure, home) != made:
+            raise RomanNumeralError(f"chord {whole.symbol!r}: cannot be of the kind {kind!r} in {home.name}")
+        return made
 
     @classmethod
     def _make(cls, chord: Chord, key: RomanKey, kind: str, applied_to: "Roman | None") -> Self:
@@ -281,7 +293,7 @@ class Roman:
     @property
     def is_diatonic(self) -> bool:
         """Whether all its notes are in the scale of the key; in minor the raised sixth and seventh degrees too."""
-        return _inside(self.chord, self._key)
+        return self._key.holds(self.chord.pitch_names)
 
     @property
     def is_mixture(self) -> bool:
@@ -296,7 +308,8 @@ class Roman:
         """
         key = self._key
         other = RomanKey(key.tonic, "major" if key.is_minor else "minor")
-        return self.applied_to is None and self.kind == "plain" and not self.is_diatonic and _inside(self.chord, other)
+        is_plain = self.applied_to is None and self.kind == "plain"
+        return is_plain and not self.is_diatonic and other.holds(self.chord.pitch_names)
 
     # writing
 
@@ -342,13 +355,10 @@ class Roman:
 
         Examples
         --------
-        >>> Roman("bVII", "C major").display, Roman("#iv°7", "C major").display
-        ('♭VII', '♯iv°7')
+        >>> [Roman(text, "C major").display for text in ("bVII", "#iv°7", "V7b9[bass b9]", "subV7")]
+        ['♭VII', '♯iv°7', 'V7♭9[bass ♭9]', 'subV7']
         """
-        text = self.figure.translate(_PRINTED)
-        return "".join(
-            "♭" if sign == "b" and text[place - 1 : place] != "u" else sign for place, sign in enumerate(text)
-        )
+        return _FLAT.sub("♭", self.figure).replace("#", "♯")
 
     def up(self, interval: Interval | str) -> "Roman":
         """The same numeral in the key an interval higher.
@@ -386,13 +396,3 @@ def _resolve(part: RomanText, key: RomanKey, settings: RomanSettings, text: str)
     local = key if target is None else target.tonicized
     parts = roman_chord(part, local, settings, text)
     return Roman._make(Chord.from_parts(parts), key, _KIND_BY_NAME[part.name], target)
-
-
-def _inside(chord: Chord, key: RomanKey) -> bool:
-    """Whether all notes of a chord are in a scale; in minor the sixth and seventh degrees vary."""
-    names = {key.scale_fifths(number) for number in range(1, 8)}
-    if key.is_variable:
-        names |= {key.fifths_of(6, 0), key.fifths_of(7, 0)}
-    return all(name.fifths in names for name in chord.pitch_names) and all(
-        DEGREE_PARTS[degree][0] <= 13 for degree in chord.degrees
-    )

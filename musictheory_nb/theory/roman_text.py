@@ -64,7 +64,7 @@ _CHANGES: Final = re.compile(r"((?:\[[^\[\]]*\])*)\Z")
 _CHANGE: Final = re.compile(r"(no|add|omit)?([#b]{0,2})(1[0-3]|[1-9])|(maj)7")
 _BASS: Final = re.compile(r"bass([#b]{0,2}(?:1[0-3]|[1-9]))")
 _APPLIED: Final = re.compile(r"/(?=(?:#{1,3}|b{1,3}|)(?:[IViv]|N(?:6|53)?$))|(?<=[IVivo0-9°ø\]])of(?=[#b]*[IViv])")
-_SIX_FIRST: Final = re.compile(r"6(?!/?[0-9])(?=[^/])([+°]?)")
+_SIX_FIRST: Final = re.compile(r"6([+°ø-])")
 _SIXTH: Final = re.compile(r"(It|Fr|Ger|Gr|Sw)\+?([0-9/]*)", re.IGNORECASE)
 _NEAPOLITAN: Final = re.compile(r"N(6/?3?|5/?3|6/?4|)")
 _CADENTIAL: Final = re.compile(r"Cad(?:\(?6/?4\)?)|V(?:6/?4-5/?3|6-5/4-3|8-7/6-5/4-3|\(6/?4\))", re.IGNORECASE)
@@ -247,9 +247,13 @@ def _read_named(segment: str, text: str, target: RomanText | None) -> RomanText:
     if _CADENTIAL.fullmatch(segment):
         return _named("Cad", 5, "64", target)
     if match := _SUBSTITUTE.fullmatch(segment):
-        if not match[1]:
+        rest, changes, bass = _read_changes(match[1], text) if match[1].endswith("]") else (match[1], (), "")
+        if not rest:
             raise RomanNumeralError(f"Roman numeral {text!r}: a tritone substitute has a seventh; write 'subV7'")
-        return RomanText(0, 5, False, "sub", "", "", "", match[1], (), "", target)
+        figure = FIGURES.get(rest.replace("/", ""), "")
+        if figure in QUALIFIED_FIGURES:
+            return RomanText(0, 5, False, "sub", "", "", figure, "", changes, bass, target)
+        return RomanText(0, 5, False, "sub", "", "", "", _suffix_of(rest), changes, bass, target)
     _refuse(segment, text)
 
 
@@ -293,9 +297,9 @@ def _refuse_bare_number(rest: str, head: str, text: str) -> None:
             f"of an inversion, such as '{head}6', or {head}[bass {rest[1:]}], counted from the root",
             (f"{head}6", f"{head}[bass {rest[1:]}]"),
         )
-    if match := _SIX_FIRST.match(rest):
+    if match := _SIX_FIRST.fullmatch(rest):
         raise RomanNumeralError(
-            f"Roman numeral {text!r}: 6 is the first inversion; write '{head}{match[1] or ''}6' or, for an added sixth, "
+            f"Roman numeral {text!r}: 6 is the first inversion; write '{head}{match[1]}6' or, for an added sixth, "
             f"'{head}add6'"
         )
     if rest.replace("/", "").isdigit() and rest.replace("/", "") != "69" and not rest.endswith("/"):

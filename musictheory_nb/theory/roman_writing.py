@@ -66,6 +66,7 @@ _UPPER_FIGURES: Final = MappingProxyType(
 )
 #: Suffixes that would be taken for figured bass, and how they are written instead.
 _ESCAPED: Final = MappingProxyType({"7": "dom7", "9": "dom9", "11": "dom11", "13": "dom13", "6": "add6", "5": "(no3)"})
+_LOW_ESCAPED: Final = MappingProxyType({"6": "add6", "dim9": "°7(add9)"})
 
 
 def write_numeral(parts: ChordParts, key: RomanKey, kind: str, settings: RomanSettings) -> str:
@@ -104,7 +105,7 @@ def write_numeral(parts: ChordParts, key: RomanKey, kind: str, settings: RomanSe
         return _cadential(key, settings)
     number, alter = key.place(root.fifths)
     if kind == "substitute":
-        return _signed(f"subV{chord_suffix(degrees)}", settings) + _bass_text(parts, degrees[0])
+        return _substitute(parts, settings)
     form = _FORMS.get(degrees)
     if form is not None and settings.numerals == "case":
         text = _figured(parts, form, key, number, alter, settings)
@@ -155,12 +156,27 @@ def _augmented_sixth(parts: ChordParts, settings: RomanSettings) -> str:
     root, degrees, bass = parts
     assert root is not None
     assert bass is not None
-    name = SIXTH_BY_DEGREES[degrees]
+    name = SIXTH_BY_DEGREES.get(degrees, "")
+    if not name:
+        raise RomanNumeralError(f"chord on {root.name} with degrees {' '.join(degrees)}: is no augmented sixth chord")
     distance = bass.fifths - root.fifths
     for figure, degree in AUGMENTED_SIXTHS[name].bass:
         if DEGREE_FIFTHS[degree] == distance:
             return name + (SLASHED_FIGURES.get(figure, figure) if settings.figures == "6/5" else figure)
-    raise RomanNumeralError(f"chord on {root.name} over {bass.name!r}: the bass of a {name} sixth is one of its notes")
+    raise RomanNumeralError(
+        f"chord on {root.name} over {bass.name!r}: an augmented sixth chord has one of its own notes in the bass"
+    )
+
+
+def _substitute(parts: ChordParts, settings: RomanSettings) -> str:
+    root, degrees, bass = parts
+    assert root is not None
+    assert bass is not None
+    if degrees == ("1", "3", "5", "b7"):
+        for figure, degree in zip(_SEVENTH_FIGURES, degrees, strict=True):
+            if DEGREE_FIFTHS[degree] == bass.fifths - root.fifths:
+                return "subV" + (SLASHED_FIGURES.get(figure, figure) if settings.figures == "6/5" else figure)
+    return _signed(f"subV{chord_suffix(degrees)}", settings) + _bass_text(parts, degrees[0])
 
 
 def _cadential(key: RomanKey, settings: RomanSettings) -> str:
@@ -220,7 +236,7 @@ def _candidates(parts: ChordParts, key: RomanKey, number: int, alter: int, setti
         texts.append(head + upper + bass)
     bare = suffix[1:] if low and suffix.startswith("m") and not suffix.startswith("maj") else suffix
     heads = (head, head[: len(head) - len(NUMERALS[number])] + NUMERALS[number])
-    endings = (bare, "add6" if bare == "6" else suffix) if low else (_ESCAPED.get(suffix, suffix),)
+    endings = (bare, _LOW_ESCAPED.get(bare, suffix), suffix) if low else (_ESCAPED.get(suffix, suffix),)
     return texts + [start + ending + bass for start in heads for ending in endings]
 
 

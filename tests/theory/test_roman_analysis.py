@@ -11,6 +11,7 @@ from music21.roman import romanNumeralFromChord
 
 from musictheory_nb.errors import ChordError, RomanNumeralError, TheoryError
 from musictheory_nb.theory.chord import Chord
+from musictheory_nb.theory.chord_quality import QUALITIES
 from musictheory_nb.theory.interval import Interval
 from musictheory_nb.theory.key import Key
 from musictheory_nb.theory.pitch import Pitch
@@ -116,6 +117,15 @@ def test_readings_tell_substitutes_and_applied_chords():
     assert [reading.roman.figure for reading in roman_readings("G7", "A minor")] == ["VII7", "V7/III"]
 
 
+@pytest.mark.parametrize(("notes", "meant"), [
+    ("C D# G", "C Eb G"), ("E Ab B", "E G# B"), ("D Gb A C", "D F# A C"), ("C# F G#", "C# E# G#"), ("A C E Gb", "A C E F#"),
+])  # fmt: skip
+def test_a_misspelled_chord_is_refused_with_the_spelling_that_is_meant(notes, meant):
+    # a third is two letters away, a fifth four (common practice, no source)
+    with pytest.raises(ChordError, match=f"notes '{notes}': make no chord as they are spelled; write '{meant}'"):
+        roman_of(notes.split(), "C major")
+
+
 def test_notes_without_a_numeral_are_refused():
     with pytest.raises(ChordError, match="notes 'C Db D': make no chord"):
         roman_of(["C", "Db", "D"], "C major")
@@ -188,6 +198,20 @@ def test_the_usual_numeral_of_a_chord_has_its_notes(text, key):
     for reading in roman_readings(numeral.chord, key):
         assert set(reading.roman.names) == set(numeral.names)
         assert Roman(reading.roman.figure, key) == reading.roman
+
+
+@settings(max_examples=300)
+@given(
+    root=st.sampled_from([f"{step}{accidental}" for step in "CDEFGAB" for accidental in ("", "#", "b")]),
+    quality=st.sampled_from(QUALITIES),
+    key=keys,
+)
+def test_every_named_chord_has_a_numeral_that_reads_back(root, quality, key):
+    chord = Chord(root + quality.suffix)
+    found = roman_of(chord, key)
+    assert set(found.names) == set(chord.names)
+    assert found.bass == chord.bass
+    assert Roman(found.figure, key) == found
 
 
 @settings(max_examples=200)

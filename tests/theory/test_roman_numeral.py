@@ -284,6 +284,21 @@ def test_tables_of_choices_are_those_of_the_settings():
     assert {Roman(text, "C").kind for text in ("V", "It6", "Cad64", "subV7")} == set(ROMAN_KINDS)
 
 
+def test_building_from_a_chord_checks_what_it_is_given():
+    assert Roman.of("Db7/F", "C major", kind="substitute").figure == "subV65"
+    assert Roman("subV65", "C major").chord == Chord("Db7/F")
+    assert Roman.of("C/G", "C major", kind="cadential") == Roman("Cad64", "C major")
+    with pytest.raises(RomanNumeralError, match="is no augmented sixth chord"):
+        Roman.of("C", "C major", kind="augmented sixth")
+    with pytest.raises(RomanNumeralError, match="cannot be of the kind 'cadential' in C major"):
+        Roman.of("C", "C major", kind="cadential")
+    for target in (Roman("V7", "C major"), Roman("V", "D major"), Roman("V6", "C major")):
+        with pytest.raises(RomanNumeralError, match="must be a triad in root position in C major"):
+            Roman.of("D7", "C major", applied_to=target)
+    with pytest.raises(RomanNumeralError, match="a tritone substitute is a dominant seventh; write 'subV7'"):
+        Roman("subVmaj7", "C major")
+
+
 def test_mixture_and_diatonic():
     # common practice: the borrowed chords of major are those of the parallel minor
     borrowed = ("i", "ii°", "bIII", "iv", "v", "bVI", "bVII", "iiø7", "vii°7")
