@@ -1,0 +1,283 @@
+"""Pedal points: a note that stays while the chords change, in the bass, inside or on top (`find_pedal_points`).
+
+Conventions (common practice): a pedal point is held, or struck again and again, or alternates with its neighbour or its
+octave, in one part, while what the others play changes from one chord to another. It is in the bass unless it is called
+inner or upper; where the low parts rest, the lowest one that plays is the bass.
+
+What is looked at is the beat: a part holds a note there if it sounds in at least `_HOLDS` of it. A rest of one beat
+does not end a pedal. What the others play counts where it sounds in half of the beat or more (a quarter, where chords
+are broken); if one chord fits nearly all of it, the chords have not changed.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+
+from musictheory_nb.score.note_table import NoteTable
+from musictheory_nb.score.score import Score
+from musictheory_nb.score.texture_span import TextureSpan, part_names, span
+from musictheory_nb.theory.pitch import Pitch
+
+#: Least share of a beat in which a pedal sounds.
+_HOLDS: Final = 0.4
+#: Least length in beats: of one in the bass, and of one inside or on top.
+_LEAST_BEATS: Final = 4
+_LEAST_OTHER: Final = 6
+#: A bass pedal may alternate with a note so many semitones below it.
+_NEIGHBOUR: Final = 2
+#: Least number of chords that follow each other over it: there and back again.
+_LEAST_CHORDS: Final = 3
+#: If one chord fits so large a share of the beats, the chords do not change.
+_ONE_CHORD: Final = 0.75
+#: Chords, as semitones above a root, that count as one.
+_CHORDS: Final = (
+    (0, 4, 7),
+    (0, 3, 7),
+    (0, 3, 6),
+    (0, 4, 8),
+    (0, 4, 7, 10),
+    (0, 4, 7, 11),
+    (0, 3, 7, 10),
+    (0, 3, 6, 10),
+    (0, 3, 6, 9),
+)
+
+
+@dataclass(frozen=True, eq=False)
+class _Line:
+    """One staff of a part: by beat and pitch class the share that sounds, its lowest and highest pitch, and if struck."""
+
+    part: int
+    share: npt.NDArray[np.float64]
+    lowest: npt.NDArray[np.float64]
+    highest: npt.NDArray[np.float64]
+    opens: npt.NDArray[np.bool_]
+
+    def masks(self, first: int, last: int, without: int) -> set[int]:
+        """Return the sets of pitch classes that it plays in these beats, as bits."""
+        return {_mask(row, without) for row in self.share[first : last + 1]} - {0}
+
+
+@dataclass(frozen=True, eq=False)
+class _Beats:
+    """Which pitch classes sound in each beat, and for how much of it."""
+
+    measure: npt.NDArray[np.int64]
+    lines: tuple["_Line", ...]
+    total: npt.NDArray[np.float64]
+    lowest: npt.NDArray[np.float64]
+    highest: npt.NDArray[np.float64]
+
+
+def find_pedal_points(score: Score) -> list[TextureSpan]:
+    """Return the pedal points of a score, in order."""
+    beats = _beats(score)
+    found: list[TextureSpan] = []
+    for line in beats.lines:
+        silent = line.share.sum(axis=1) == 0
+        on_line: list[tuple[float, TextureSpan]] = []
+        for pitch_class in range(12):
+            held = line.share[:, pitch_class] >= _HOLDS
+            for first, last in _stretches(held, silent):
+                finding = _judged(score, beats, line, pitch_class, first, last)
+                if finding is not None:
+                    on_line.append((float(line.opens[first : last + 1, pitch_class].mean()), finding))
+        found += _main_notes(on_line)
+    found = _without_doubles(found)
+    return sorted(found, key=lambda each: (each.first, each.last, each.kind))
+
+
+def _stretches(held: npt.NDArray[np.bool_], silent: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """Return first and last beat of each stretch that is held; one silent beat in a row may stand within."""
+    found: list[tuple[int, int]] = []
+    for at in np.nonzero(held)[0].tolist():
+        if found and (at - found[-1][1] == 1 or (at - found[-1][1] == 2 and silent[at - 1])):
+            found[-1] = (found[-1][0], at)
+        else:
+            found.append((at, at))
+    return found
+
+
+def _judged(score: Score, beats: _Beats, line: _Line, pitch_class: int, first: int, last: int) -> TextureSpan | None:
+    length = last - first + 1
+    if length < _LEAST_BEATS:
+        return None
+    here = slice(first, last + 1)
+    sounds = line.share[here, pitch_class] > 0
+    low, high = line.lowest[here, pitch_class][sounds], line.highest[here, pitch_class][sounds]
+    lowest = float((low <= beats.lowest[here][sounds] + _NEIGHBOUR).mean())
+    highest = float((high >= beats.highest[here][sounds] - 0.5).mean())
+    kind = "pedal point" if lowest >= 0.7 else "upper pedal point" if highest >= 0.7 else "inner pedal point"
+    measures = _measures(beats, first, last)
+    brief = measures[0] == measures[1] and length < _LEAST_OTHER
+    if kind != "pedal point" and (length < _LEAST_OTHER or brief):
+        return None
+    others = [other for other in beats.lines if other is not line and other.share[here].any()]
+    own = 1 << pitch_class
+    doubled = np.zeros(length, dtype=bool)
+    for other in others:
+        doubled |= other.share[here, pitch_class] >= _HOLDS
+    masks = [(_mask(row, pitch_class), own * int(too)) for row, too in zip(beats.total[here], doubled, strict=True)]
+    filled = [mask for mask, _ in masks if mask]
+    without = [mask | too for mask, too in masks if mask]
+    count = _count_chords(filled, pitch_class)
+    if count < _LEAST_CHORDS or len(filled) < 0.5 * length:
+        return None
+    moving = sum(len(other.masks(first, last, pitch_class)) > 1 for other in others)
+    if len(others) >= 2 and moving < 2:
+        return None
+    chords = _chord_masks()
+    fits = max(sum(not (mask | own) & ~chord for mask in filled) for chord in chords)
+    alone = max(sum(not mask & ~chord for mask in without) for chord in chords)
+    if max(fits, alone) >= _ONE_CHORD * len(filled):
+        return None
+    share = sum(all((mask | own) & ~chord for chord in chords) for mask in filled) / len(filled)
+    if kind != "pedal point" and share < 0.15:
+        return None
+    name = _name(score, line.part, pitch_class, measures)
+    held = _how(score, line.part, pitch_class, measures)
+    told = f"{part_names(score, [line.part])} {held} {name} while the chords change ({count} in a row)"
+    confidence = min(0.95, 0.45 + 0.02 * length + 0.3 * share + 0.1 * (kind == "pedal point") - 0.2 * brief)
+    finding = span(score, kind, measures[0], measures[1], (line.part,), told, confidence)
+    return replace(finding, pitch=name)
+
+
+def _count_chords(masks: Sequence[int], pitch_class: int) -> int:
+    """Return how many chords follow each other at least; the pedal note may belong to one or not."""
+    count, open_chords = 0, frozenset[int]()
+    for mask in masks:
+        fitting = frozenset(chord for chord in _chord_masks() if not mask & ~(chord | 1 << pitch_class))
+        still = open_chords & fitting
+        if not count or not still:
+            count += 1
+            still = fitting
+        open_chords = still
+    return count
+
+
+def _mask(row: npt.NDArray[np.float64], without: int) -> int:
+    """Return the pitch classes that sound in half of the beat or more, as bits, one of them left out.
+
+    Where that is not even two, a quarter of the beat is enough: a chord may be broken.
+    """
+    found = [one for one in np.nonzero(row >= 0.5)[0].tolist() if one != without]
+    if len(found) < 2:
+        found = [one for one in np.nonzero(row >= 0.25)[0].tolist() if one != without]
+    return sum(1 << one for one in found)
+
+
+def _main_notes(found: Sequence[tuple[float, TextureSpan]]) -> list[TextureSpan]:
+    """Return the findings of one line without a note that only alternates with the main one, which opens the beats."""
+    kept: list[tuple[float, TextureSpan]] = []
+    for opens, one in sorted(found, key=lambda each: -each[0]):
+        close = [
+            other
+            for share, other in kept
+            if other.first <= one.first and one.last <= other.last and share - opens >= 0.5 and _steps(other, one) <= 2
+        ]
+        if not close:
+            kept.append((opens, one))
+    return [one for _, one in kept]
+
+
+def _steps(one: TextureSpan, other: TextureSpan) -> int:
+    """Return the semitones between two pedal notes, octaves aside."""
+    apart = abs(Pitch(f"{one.pitch}4").midi - Pitch(f"{other.pitch}4").midi) % 12
+    return min(apart, 12 - apart)
+
+
+def _measures(beats: _Beats, first: int, last: int) -> tuple[int, int]:
+    """Return the first and last measure of which the stretch holds at least half."""
+    measures, counts = np.unique(beats.measure[first : last + 1], return_counts=True)
+    whole = [int((beats.measure == one).sum()) for one in measures]
+    kept = [int(one) for one, count, all_ in zip(measures, counts, whole, strict=True) if 2 * count >= all_]
+    return (kept[0], kept[-1]) if kept else (int(measures[0]), int(measures[-1]))
+
+
+def _notes(score: Score, part: int, pitch_class: int, measures: tuple[int, int]) -> NoteTable:
+    notes = score.notes_of(measures[0], measures[1], [part], score.joined_notes)
+    return notes.where((notes.column("step") >= 0) & (notes.chromatic % 12 == pitch_class))
+
+
+def _name(score: Score, part: int, pitch_class: int, measures: tuple[int, int]) -> str:
+    for note in score.notes_of(measures[0], measures[1], [part]):
+        if note.sounding is not None and note.sounding.midi % 12 == pitch_class:
+            return note.sounding.name.rstrip("0123456789-")
+    return ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")[pitch_class]
+
+
+def _how(score: Score, part: int, pitch_class: int, measures: tuple[int, int]) -> str:
+    notes = _notes(score, part, pitch_class, measures)
+    length = score.measures[measures[1]].end - score.measures[measures[0]].start
+    return "holds" if 2 * len(notes) <= length else "keeps repeating"
+
+
+@lru_cache(maxsize=1)
+def _chord_masks() -> tuple[int, ...]:
+    return tuple(sum(1 << (root + step) % 12 for step in chord) for root in range(12) for chord in _CHORDS)
+
+
+def _without_doubles(found: Sequence[TextureSpan]) -> list[TextureSpan]:
+    """Return one finding where several parts keep the same note at the same time: the one in the bass, or the longest."""
+    kept: list[TextureSpan] = []
+    for one in sorted(found, key=lambda each: (each.kind != "pedal point", each.first - each.last)):
+        double = any(other.pitch == one.pitch and other.first <= one.last and one.first <= other.last for other in kept)
+        if not double:
+            kept.append(one)
+    return kept
+
+
+def _beats(score: Score) -> _Beats:
+    starts: list[Fraction] = []
+    lengths: list[Fraction] = []
+    measure_of: list[int] = []
+    for measure in score.measures:
+        beat = _beat_quarters(measure.metre)
+        at = Fraction(0)
+        while at < measure.length:
+            starts.append(measure.start + at)
+            lengths.append(min(beat, measure.length - at))
+            measure_of.append(measure.index)
+            at += beat
+    table = score.joined_notes
+    table = table.where((table.column("step") >= 0) & (table.column("grace") == 0))
+    unit = table.ticks_per_quarter
+    edges = np.array([float(start * unit) for start in starts] + [float(score.length * unit)])
+    count = len(starts)
+    place = table.column("part") * 64 + table.column("staff")
+    total = np.zeros((count, 12))
+    lowest, highest = np.full(count, np.inf), np.zeros(count)
+    lines = []
+    for one in np.unique(place).tolist():
+        rows = table.where(place == one)
+        sums, low, high = np.zeros((count, 12)), np.full((count, 12), np.inf), np.zeros((count, 12))
+        opens = np.zeros((count, 12), dtype=bool)
+        begins, ends = rows.column("start"), rows.column("start") + rows.column("duration")
+        firsts = np.searchsorted(edges, begins, side="right") - 1
+        lasts = np.searchsorted(edges, ends, side="left") - 1
+        for begin, end, first, last, midi in zip(
+            begins.tolist(), ends.tolist(), firsts.tolist(), lasts.tolist(), rows.chromatic.tolist(), strict=True
+        ):
+            for at_beat in range(first, min(last, count - 1) + 1):
+                sums[at_beat, midi % 12] += min(end, edges[at_beat + 1]) - max(begin, edges[at_beat])
+                low[at_beat, midi % 12] = min(low[at_beat, midi % 12], midi)
+                high[at_beat, midi % 12] = max(high[at_beat, midi % 12], midi)
+                opens[at_beat, midi % 12] |= begin <= edges[at_beat]
+        share = np.minimum(sums / np.maximum(edges[1:] - edges[:-1], 1)[:, None], 1.0)
+        lines.append(_Line(one // 64, share, low, high, opens))
+        total = np.maximum(total, share)
+        lowest, highest = np.minimum(lowest, low.min(axis=1)), np.maximum(highest, high.max(axis=1))
+    return _Beats(np.array(measure_of, dtype=np.int64), tuple(lines), total, lowest, highest)
+
+
+def _beat_quarters(metre: str) -> Fraction:
+    """Return the length of a beat: a quarter, or three eighths where eighths go in threes."""
+    upper, _, lower = metre.partition("/")
+    if lower == "8" and upper.isdigit() and int(upper) % 3 == 0:
+        return Fraction(3, 2)
+    return Fraction(1)
