@@ -65,8 +65,12 @@ _CHANGE: Final = re.compile(r"(no|add|omit)?([#b]{0,2})(1[0-3]|[1-9])|(maj)7")
 _BASS: Final = re.compile(r"bass([#b]{0,2}(?:1[0-3]|[1-9]))")
 _APPLIED: Final = re.compile(r"/(?=(?:#{1,3}|b{1,3}|)(?:[IViv]|N(?:6|53)?$))|(?<=[IVivo0-9°ø\]])of(?=[#b]*[IViv])")
 _SIX_FIRST: Final = re.compile(r"6([+°ø-])")
-_SIXTH: Final = re.compile(r"(It|Fr|Ger|Gr|Sw)\+?([0-9/]*)", re.IGNORECASE)
-_NEAPOLITAN: Final = re.compile(r"N(6/?3?|5/?3|6/?4|)")
+_SIXTH: Final = re.compile(
+    r"(It|Fr|Ger|Gr|Sw)(?:alian|ench|man|iss)?\.?\+?(?:(?:augmented)?(?:sixth|6th|chord)+|([0-9/]*))", re.IGNORECASE
+)
+_NEAPOLITAN: Final = re.compile(r"N(?:eap(?:olitan|\.)?)?(6th|sixth|6/?3?|5/?3|6/?4|)")
+_COMMON_TONE: Final = re.compile(r"ct[°o0ø]?7?", re.IGNORECASE)
+_DELAYS: Final = re.compile(r"(?:[0-9]+/?[0-9]*-+)+[0-9]+/?[0-9]*")
 _CADENTIAL: Final = re.compile(r"Cad(?:\(?6/?4\)?)|V(?:6/?4-5/?3|6-5/4-3|8-7/6-5/4-3|\(6/?4\))", re.IGNORECASE)
 _SUBSTITUTE: Final = re.compile(r"[sS]ub\.?V(.*)")
 
@@ -237,13 +241,13 @@ def _read_named(segment: str, text: str, target: RomanText | None) -> RomanText:
     """Read a chord with a name of its own."""
     if match := _SIXTH.fullmatch(segment):
         name = match[1].capitalize()
-        return _named("Ger" if name == "Gr" else name, 6, match[2].replace("/", ""), target)
+        return _named("Ger" if name == "Gr" else name, 6, (match[2] or "").replace("/", ""), target)
     if match := _NEAPOLITAN.fullmatch(segment):
         if not match[1]:
             raise AmbiguousError(
                 f"Roman numeral {text!r}: N may be N6 or N53 (root position); write one of these", ("N6", "N53")
             )
-        return _named("N", 2, FIGURES[match[1].replace("/", "")], target)
+        return _named("N", 2, FIGURES[re.sub("/|th", "", match[1].replace("sixth", "6"))], target)
     if _CADENTIAL.fullmatch(segment):
         return _named("Cad", 5, "64", target)
     if match := _SUBSTITUTE.fullmatch(segment):
@@ -297,6 +301,11 @@ def _refuse_bare_number(rest: str, head: str, text: str) -> None:
             f"of an inversion, such as '{head}6', or {head}[bass {rest[1:]}], counted from the root",
             (f"{head}6", f"{head}[bass {rest[1:]}]"),
         )
+    if _DELAYS.fullmatch(rest):
+        raise RomanNumeralError(
+            f"Roman numeral {text!r}: {rest!r} tells of two chords; write each by itself, such as '{head}sus4' and '{head}', or "
+            "'Cad64' for the six-four before a dominant"
+        )
     if match := _SIX_FIRST.fullmatch(rest):
         raise RomanNumeralError(
             f"Roman numeral {text!r}: 6 is the first inversion; write '{head}{match[1]}6' or, for an added sixth, "
@@ -310,12 +319,19 @@ def _refuse_bare_number(rest: str, head: str, text: str) -> None:
 
 
 def _refuse(segment: str, text: str) -> NoReturn:
+    if _COMMON_TONE.fullmatch(segment):
+        raise RomanNumeralError(
+            f"Roman numeral {text!r}: write a common-tone diminished seventh by its root, such as '#ii°7' before I, with the "
+            "figures of its position"
+        )
     if segment.startswith("-") and len(segment) > 1:
         raise RomanNumeralError(f"Roman numeral {text!r}: '-' is not a flat; write 'b{segment[1:]}'")
-    if segment[:1] in tuple("1234567") and segment:
-        numeral = NUMERALS[int(segment[0])]
+    if match := re.match(r"([#b]{0,3})([1-7])", segment):
+        numeral = match[1] + NUMERALS[int(match[2])] + segment[match.end() :]
+        raise RomanNumeralError(f"Roman numeral {text!r}: write the degree in Roman figures, such as '{numeral}'")
+    if re.match(r"[A-G](?![a-z]{3})", segment):
         raise RomanNumeralError(
-            f"Roman numeral {text!r}: write the degree in Roman figures, such as '{numeral}{segment[1:]}'"
+            f"Roman numeral {text!r}: is a chord symbol; roman_of({text!r}, key) tells its numeral in a key"
         )
     raise RomanNumeralError(
         f"Roman numeral {text!r}: write a numeral I to VII or i to vii with its figures, such as 'V7' or 'ii65'"
