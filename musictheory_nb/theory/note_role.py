@@ -37,6 +37,7 @@ ROLES: Final = MappingProxyType(
 )
 #: From this length on a note is rested on, whatever goes before and after it.
 _RESTED_ON_QUARTERS: Final = Fraction(2)
+_ABOVE_THE_SEVENTH: Final = ("9", "11", "13")
 _USUAL_DEGREES: Final = ("1", "b9", "9", "b3", "3", "11", "#11", "5", "b13", "13", "b7", "7")
 
 
@@ -101,7 +102,8 @@ def note_roles(
     chords : Chord, str or sequence of them
         One chord for the whole line, or one for each note and rest.
     key : Key or str, optional
-        The key, from which the scale of each chord is taken; see `scales_for`.
+        The key, from which the scale of each chord is taken; see `scales_for`. Without it a note outside the chord's
+        first scale is a tension where it is one in another scale that is taught with the chord: F# over Cmaj7.
     durations_quarters : sequence of Fraction or int, optional
         Length of each note and rest in quarters. A half note or longer is rested on: it is then a tension or an avoid
         note, however it is reached and left.
@@ -139,7 +141,7 @@ def note_roles(
     read = _read_chords(chords, len(given))
     if durations_quarters is not None and len(durations_quarters) != len(given):
         raise ScaleError(f"durations: {len(durations_quarters)} for {len(given)} notes and rests; write one for each")
-    scales = {chord: _scale_of(chord, key) for chord in dict.fromkeys(read)}
+    scales = {chord: _scales_of(chord, key) for chord in dict.fromkeys(read)}
     places = [
         None if note is None else _place(note, chord, scales[chord]) for note, chord in zip(given, read, strict=True)
     ]
@@ -181,14 +183,32 @@ def _read_chords(chords: Chord | str | Sequence[Chord | str], count: int) -> lis
     return [read[text] for text in chords]
 
 
-def _scale_of(chord: Chord, key: Key | str | None) -> ChordScale | None:
-    return None if chord.is_no_chord else scales_for(chord, key=key, limit=1)[0]
+def _scales_of(chord: Chord, key: Key | str | None) -> list[ChordScale]:
+    """Scale of the chord in its key; without a key the first one and the others that are taught with the chord."""
+    if chord.is_no_chord:
+        return []
+    if key is not None:
+        return scales_for(chord, key=key, limit=1)
+    first, *others = scales_for(chord)
+    return [first, *(one for one in others if one.is_taught)]
 
 
-def _place(note: Pitch, chord: Chord, scale: ChordScale | None) -> _Place:
-    """What a note is by its sound alone."""
-    if scale is None:
+def _place(note: Pitch, chord: Chord, scales: Sequence[ChordScale]) -> _Place:
+    """What a note is by its sound alone: in the first scale, or as a tension of another one."""
+    if not scales:
         return _Place(note, chord, None, "", "no chord")
+    first = _place_in(note, chord, scales[0])
+    if first.kind != "outside":
+        return first
+    for scale in scales[1:]:
+        other = _place_in(note, chord, scale)
+        if other.kind == "tension" and other.degree.lstrip("#b") in _ABOVE_THE_SEVENTH:
+            return other
+    return first
+
+
+def _place_in(note: Pitch, chord: Chord, scale: ChordScale) -> _Place:
+    """What a note is in one scale over the chord."""
     written = {tone.pitch_name.pitch_class for tone in chord.tones}
     for kind, tones in (
         ("chord tone", (*scale.chord_tones, *(tone for tone in scale.left_out if tone.degree == "5"))),
@@ -234,7 +254,7 @@ def _role(places: Sequence[_Place | None], i: int, *, rested: bool) -> tuple[str
         return "outside", f"{place.shown} is outside {place.scale.scale.display} and is not led on to a chord tone."
     if place.kind == "avoid":
         return "avoid", f"{place.shown} clashes with {chord} and is {'rested on' if rested else 'not led on by step'}."
-    return "tension", f"{place.shown} is a tension of {chord}."
+    return "tension", f"{place.shown} is a tension of {chord} in {place.scale.scale.display}."
 
 
 def _held_over(before: _Place | None, place: _Place, after: _Place | None) -> tuple[str, str] | None:

@@ -202,7 +202,7 @@ class Pitch:
         Traceback (most recent call last):
         musictheory_nb.errors.PitchError: a4 0: must be a positive number of hertz, such as 440
         """
-        if not (a4 > 0 and math.isfinite(a4)):
+        if not (isinstance(a4, int | float) and a4 > 0 and math.isfinite(a4)):
             raise PitchError(f"a4 {a4!r}: must be a positive number of hertz, such as 440")
         return float(a4 * 2.0 ** ((self.chromatic - _A4_MIDI) / 12))
 

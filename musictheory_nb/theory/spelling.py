@@ -11,6 +11,7 @@ from types import MappingProxyType
 from typing import Final, Protocol
 
 from musictheory_nb.errors import PitchError, PitchRangeError
+from musictheory_nb.theory.chord import Chord
 from musictheory_nb.theory.key import Key
 from musictheory_nb.theory.pitch import Pitch, PitchName
 
@@ -56,7 +57,7 @@ def spell_pitch_class(
     pitch_class: int,
     key: Key | str | None = None,
     *,
-    chord: HasTones | Iterable[PitchName | str] | None = None,
+    chord: HasTones | str | Iterable[PitchName | str] | None = None,
     prefer: str | None = None,
 ) -> PitchName:
     """Spell a pitch class 0-11 (C = 0).
@@ -113,7 +114,7 @@ def spell_midi(
     number: int,
     key: Key | str | None = None,
     *,
-    chord: HasTones | Iterable[PitchName | str] | None = None,
+    chord: HasTones | str | Iterable[PitchName | str] | None = None,
     prefer: str | None = None,
 ) -> Pitch:
     """Spell a MIDI note number; parameters and rules as in `spell_pitch_class`.
@@ -173,9 +174,11 @@ def _place(number: int, name: PitchName) -> Pitch:
     return Pitch.from_name(name, (number - low) // 12 - 1)
 
 
-def _chord_names(chord: HasTones | Iterable[PitchName | str]) -> tuple[PitchName, ...]:
+def _chord_names(chord: HasTones | str | Iterable[PitchName | str]) -> tuple[PitchName, ...]:
     if isinstance(chord, str):
-        raise PitchError(f"chord {chord!r}: give a Chord, or its notes from the root up, such as ['G', 'Bb', 'D']")
+        chord = Chord(chord)
+    if isinstance(chord, bytes) or not (isinstance(chord, Iterable) or hasattr(chord, "tones")):
+        raise PitchError(f"chord {chord!r}: give a chord, such as 'Gm7', or its notes from the root up")
     tones: Iterable[PitchName | str | HasName] = chord if isinstance(chord, Iterable) else chord.tones
     return tuple(PitchName(tone) if isinstance(tone, str | PitchName) else PitchName(tone.name) for tone in tones)
 

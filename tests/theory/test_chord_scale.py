@@ -236,6 +236,8 @@ def test_mode_of_a_key_decides():
         ("Cmaj7b13", "C harmonic major"),
         ("C5", "C Ionian"),
         ("C7(no3)", "C Mixolydian"),
+        ("AbGer+6", "Ab Lydian dominant"),
+        ("AbFr+6", "Ab Lydian dominant"),
         ("Cm7#5", "C Aeolian"),
         ("E/C", "C Lydian augmented"),
         ("Fm/G", "G Phrygian"),

@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from music21 import pitch as m21pitch
 from music21 import voiceLeading as m21voice_leading
@@ -37,6 +37,8 @@ FIGURES = [
     pytest.param("G4 C5", "G7", "chord tone, avoid", id="eleventh at the end, over a dominant"),
     pytest.param("E4 C#5 A4", "Cmaj7", "chord tone, outside, tension", id="outside, left by leap"),
     pytest.param("F#4 D5", "Cmaj7#11", "tension, tension", id="tension in the symbol"),
+    pytest.param("F#4 D5", "Cmaj7", "tension, tension", id="tension of another scale taught with the chord"),
+    pytest.param("Eb5 Db5", "C7", "tension, tension", id="altered ninths over a plain dominant"),
     pytest.param("E4 - D4 C4", "C C C C", "chord tone, approach, chord tone", id="a rest breaks the line"),
     pytest.param("C4 D4 D4 E4", "C", "chord tone, passing, passing, chord tone", id="struck again"),
     pytest.param("E4 F4", "C N.C.", "chord tone, no chord", id="no chord"),
@@ -73,8 +75,19 @@ def segment(notes: list[Pitch]) -> m21voice_leading.ThreeNoteLinearSegment:
     return m21voice_leading.ThreeNoteLinearSegment(*(m21pitch.Pitch(note.midi).nameWithOctave for note in notes))
 
 
+def may_pass(low: Pitch, middle: Pitch, high: Pitch) -> bool:
+    """Whether music21, which counts letters, sees a passing note in one of the spellings of the middle note."""
+    ends = [m21pitch.Pitch(note.midi).nameWithOctave for note in (low, high)]
+    spelled = m21pitch.Pitch(middle.midi)
+    return any(
+        m21voice_leading.ThreeNoteLinearSegment(ends[0], name.nameWithOctave, ends[1]).couldBePassingTone()
+        for name in (spelled, spelled.getEnharmonic())
+    )
+
+
 @settings(deadline=None)
 @given(steps, st.sampled_from(CHORDS))
+@example([1, 2], "Cm6")
 def test_single_passing_notes_and_neighbours_are_so_for_music21_too(moves, chord):
     line = line_of(moves)
     found = note_roles(line, chord)
@@ -83,7 +96,7 @@ def test_single_passing_notes_and_neighbours_are_so_for_music21_too(moves, chord
         if around == ["chord tone", "passing", "chord tone"] and 0 not in moves[i - 1 : i + 1]:
             low, middle, high = (note.chromatic for note in line[i - 1 : i + 2])
             assert min(low, high) < middle < max(low, high)
-            assert segment(line[i - 1 : i + 2]).couldBePassingTone()
+            assert may_pass(*line[i - 1 : i + 2])
         if around == ["chord tone", "neighbour", "chord tone"] and line[i - 1] == line[i + 1]:
             assert segment(line[i - 1 : i + 2]).couldBeNeighborTone()
 

@@ -166,8 +166,14 @@ def test_unknown_rule_is_refused_with_the_list():
         spell_midi(61, prefer="harmonic")
     with pytest.raises(PitchError, match="'harmonic', 'raised', 'lowered', 'plain'"):
         spell_midi(61, "C major", prefer="sharp")
-    with pytest.raises(PitchError, match="give a Chord, or its notes"):
-        spell_midi(61, chord="Gm7")
+    with pytest.raises(PitchError, match="give a chord, such as 'Gm7'"):
+        spell_midi(61, chord=7)
+
+
+def test_chord_may_be_given_by_its_symbol():
+    # case B11: chord Gm7 is G B♭ D F
+    assert [spell_midi(number, chord="Gm7").name for number in (67, 70, 74, 77)] == ["G4", "Bb4", "D5", "F5"]
+    assert spell_midi(61, chord="A7").name == "C#4"
 
 
 def test_same_as_a_pitch():
