@@ -7,7 +7,7 @@ from pathlib import Path
 from threading import Lock
 from typing import Any
 
-from musictheory_nb.errors import ExerciseError, RecordError
+from musictheory_nb.errors import AnswerError, ExerciseError, RecordError
 from musictheory_nb.practice.answer_record import AnswerLine, RecordHeader, RecordReading, merge_answers, utc_now
 from musictheory_nb.practice.embedded_record import MAX_NOTEBOOK_BYTES, read_notebook_answers
 from musictheory_nb.practice.excerpt import Excerpt
@@ -195,11 +195,19 @@ class LessonSession:
         """Return the marks so far, as the grader works them out."""
         return mark_lesson(self.plan, self.seed, self._answers)
 
-    def _lines_of(self, exercise: Exercise) -> dict[int, AnswerLine]:
+    def _lines_of(self, exercise: Exercise, only: int | None = None) -> dict[int, AnswerLine]:
+        """The answer that counts for each item (or the `only` one): the earliest that can be read, as in marking."""
         found: dict[int, AnswerLine] = {}
         for line in self._answers:
-            if line.exercise == exercise.id and line.version == exercise.version and line.index < exercise.count:
-                found.setdefault(line.index, line)
+            if line.exercise != exercise.id or line.version != exercise.version or line.index >= exercise.count:
+                continue
+            if line.index in found or (only is not None and line.index != only):
+                continue
+            try:
+                exercise.item(self.seed, line.index).response.check(line.answer)
+            except AnswerError:
+                continue  # edited by hand: the student may answer; the grader names it
+            found[line.index] = line
         return found
 
     def _recorder(self, exercise: Exercise) -> Callable[[int, Mapping[str, JSON], int, int], AnswerLine]:
@@ -211,7 +219,7 @@ class LessonSession:
                 # JupyterLab calls back on threads of its own, while a cell may be running.
                 with self._lock:
                     self._take_in_record()
-                    if (earlier := self._lines_of(exercise).get(index)) is not None:
+                    if (earlier := self._lines_of(exercise, only=index).get(index)) is not None:
                         return earlier  # answered meanwhile in another window: the first answer stands
                     self._file.append(line)
                     self._answers = (*self._answers, line)

@@ -4,6 +4,7 @@ Right answers come from the item that is asked; that they deserve a full mark is
 """
 
 import json
+import re
 
 import pytest
 
@@ -242,7 +243,9 @@ def test_an_item_answered_in_another_window_is_not_answered_twice(tmp_path):
     right = {box.step.id: box.value for box in first.step_boxes}
     for box in second.step_boxes:
         options = [option.value for option in box.step.inputs[0].options]
-        box.enter("choice", next(value for value in options if value not in second.item.solution[box.step.id]["choice"]))
+        box.enter(
+            "choice", next(value for value in options if value not in second.item.solution[box.step.id]["choice"])
+        )
     assert second.check() is None
     assert second._feedback.verdict == "right"
     assert "in another window" in " ".join(second._feedback.lines)
@@ -278,3 +281,22 @@ def test_all_answered_names_the_exercises_that_it_speaks_of(tmp_path):
     enter_right(view)
     view.check()
     assert "All answered, in every exercise whose cell has been run: hear." in lesson.hand_in().bundle()["text/plain"]
+
+
+def test_an_answer_that_was_edited_into_nonsense_may_be_given_again_as_the_grader_reads_it(tmp_path):
+    """Marking counts the earliest answer that can be read: the exercise on the screen must not lock the student out."""
+    lesson = opened(tmp_path)
+    view = exercise(lesson)
+    enter_right(view)
+    view.check()
+    path = tmp_path / RECORD
+    path.write_text(
+        re.sub(r'"answer":\{[^}]*\}\}', '"answer":{"x":{"y":1}}', path.read_text(encoding="utf-8")), encoding="utf-8"
+    )
+    lesson = opened(tmp_path)
+    view = exercise(lesson)
+    assert view.index == 0
+    assert view._feedback.headline == ""
+    enter_right(view)
+    assert view.check().score == 1
+    assert lesson.marked().answered == 1
