@@ -35,7 +35,7 @@ def test_trio_of_the_scherzo_opens_in_octaves_of_all_four():
     """Bars 86-89 open the trio with all four strings on one line; read in the file with music21 (no published source)."""
     path = corpus.getWork("beethoven/opus18no1/movement3.mxl")
     sounding = [
-        {note.pitch.pitchClass for note in part.measure(87).recurse().notes if note.isNote}
+        {note.pitch.pitchClass for note in part.measure(87).recurse().notes if not note.duration.isGrace}
         for part in corpus.parse("beethoven/opus18no1/movement3.mxl").parts
     ]
     assert all(classes == sounding[0] for classes in sounding)
