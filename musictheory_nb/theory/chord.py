@@ -116,8 +116,8 @@ class Chord:
         return self
 
     @classmethod
-    def of(cls, root: PitchName | str, degrees: Iterable[str], bass: PitchName | str | None = None) -> Self:
-        """Build from root, degrees and bass.
+    def of(cls, root: PitchName | str, degrees: Iterable[str] | str, bass: PitchName | str | None = None) -> Self:
+        """Build from root, degrees (a list, or one text such as ``"1 3 5 b7"``) and bass.
 
         Raises
         ------
@@ -135,6 +135,10 @@ class Chord:
         musictheory_nb.errors.ChordError: degree 'third': write a number from 1 to 13 behind up to two # or b, such as 'b9'
         """
         name = PitchName(root)
+        if isinstance(degrees, str):
+            degrees = degrees.replace(",", " ").split()
+        if not isinstance(degrees, Iterable):
+            raise ChordError(f"degrees {degrees!r}: give them as a list or text, such as '1 3 5 b7'")
         given = tuple(degrees)
         for degree in given:
             degree_name(name, degree)

@@ -79,7 +79,7 @@ def degree_name(root: PitchName, degree: str) -> PitchName:
     Traceback (most recent call last):
     musictheory_nb.errors.ChordError: degree '15': write a number from 1 to 13 behind up to two # or b, such as 'b9'
     """
-    fifths = DEGREE_FIFTHS.get(degree)
+    fifths = DEGREE_FIFTHS.get(degree) if isinstance(degree, str) else None
     if fifths is None:
         raise ChordError(f"degree {degree!r}: write a number from 1 to 13 behind up to two # or b, such as 'b9'")
     name = NAMES_BY_FIFTHS.get(root.fifths + fifths)

@@ -123,7 +123,7 @@ def read_musicxml_kind(
     if root is None:
         raise ChordError(f"kind {kind!r}: needs a root; only kind 'none' has none")
     tones = list(base)
-    for value, alter, how in degrees:
+    for value, alter, how in _degree_elements(degrees):
         _change(tones, value, alter, how)
     if not tones:
         raise ChordError(f"kind {kind!r}: its degrees leave no tone")
@@ -132,6 +132,15 @@ def read_musicxml_kind(
     if bass is None:
         bass = degree_name(root, "3") if kind == "Neapolitan" else lowest_tone(root, ordered)
     return ChordParts(root, ordered, bass)
+
+
+def _degree_elements(degrees: Iterable[tuple[int, int, str]]) -> list[tuple[int, int, str]]:
+    """The degree elements, refused where one is no triple."""
+    listed = list(degrees) if isinstance(degrees, Iterable) else [degrees]
+    for element in listed:
+        if not isinstance(element, tuple | list) or len(element) != 3:
+            raise ChordError(f"degree {element!r}: give each as (value, alter, type), such as (9, -1, 'add')")
+    return [(value, alter, how) for value, alter, how in listed]
 
 
 def _change(tones: list[str], value: int, alter: int, how: str) -> None:

@@ -214,9 +214,16 @@ def test_no_chord_has_no_tones_and_refuses_what_needs_some():
     [
         ("C", ["1", "third"], "degree 'third'"),
         ("C", [], "at least one degree"),
+        ("C", None, "as a list or text"),
+        ("C", [["1"]], r"degree \['1'\]"),
+        ("C", "135", "degree '135'"),
         ("B###", ["1", "#5"], "three accidentals"),
     ],
 )
 def test_impossible_parts_are_refused(root, degrees, message):
     with pytest.raises(ChordError, match=message):
         Chord.of(root, degrees)
+
+
+def test_degrees_may_be_one_text():
+    assert Chord.of("C", "1 3 5 b7") == Chord.of("C", ["1", "3", "5", "b7"])

@@ -106,3 +106,9 @@ def test_malformed_label_is_refused(label):
 
 def test_a_label_with_a_colon_is_read_by_the_constructor():
     assert Chord("A:min7/b3") == Chord("Am7/C")
+
+
+def test_a_seventh_chord_without_third_is_written_from_the_dominant():
+    # Harte et al. 2005: * takes a degree out of a shorthand; C7 without its third is the C7 shorthand less 3
+    assert Chord("C7(no3)").harte == "C:7(*3)"
+    assert Chord("Am(no5)").harte == "A:(b3)"

@@ -98,6 +98,10 @@ def test_altered_fifth_agrees_with_music21(kind, alter):
         ("C", "major", [(5, 0, "raise")], "degree type 'raise'"),
         ("C", "major", [(15, 0, "add")], "degree 15"),
         ("C", "pedal", [(1, 0, "subtract")], "no tone"),
+        ("C", "dominant", [(9, -1)], "value, alter, type"),
+        ("C", "dominant", [9], "value, alter, type"),
+        ("C", "dominant", None, "value, alter, type"),
+        ("C", ["dominant"], (), "no kind value"),
     ],
 )
 def test_malformed_harmony_is_refused(root, kind, degrees, message):
