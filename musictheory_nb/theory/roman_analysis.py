@@ -18,7 +18,7 @@ from typing import Final, NamedTuple
 from musictheory_nb.errors import RomanNumeralError, TheoryError
 from musictheory_nb.theory.augmented_sixth import LOWERED_SIXTH_FIFTHS, SIXTH_BY_DEGREES
 from musictheory_nb.theory.chord import Chord
-from musictheory_nb.theory.chord_degree import DEGREE_FIFTHS, ChordParts
+from musictheory_nb.theory.chord_degree import DEGREE_FIFTHS, NAMES_BY_FIFTHS, ChordParts
 from musictheory_nb.theory.key_mode import KEY_MODES
 from musictheory_nb.theory.note_stack import Note, note_stacks
 from musictheory_nb.theory.roman_chord import bare_seventh
@@ -227,7 +227,7 @@ def _made(parts: ChordParts, key: RomanKey, choice: _Choice) -> Roman:
     if choice.target is not None:
         root, is_minor = choice.target
         third = ("1", "b3", "5") if is_minor else ("1", "3", "5")
-        name = RomanKey(root, "major").tonic_name
+        name = NAMES_BY_FIFTHS[root]
         target = Roman._make(Chord.from_parts(ChordParts(name, third, name)), key, "plain", None)
     return Roman._make(Chord.from_parts(parts), key, choice.kind, target)
 
@@ -272,7 +272,7 @@ def _natural_target(key: RomanKey, root: int) -> tuple[int, bool] | None:
     """Major or minor triad of the key on a root other than the tonic, to which chords may be applied."""
     above = root - key.tonic
     number, alter = key.place(root)
-    if above == 0 or alter != key.alters[number - 1]:
+    if above == 0 or alter != key.alters[number - 1] or root not in NAMES_BY_FIFTHS:
         return None
     if key.is_variable and number == 5:
         return root, False
@@ -300,7 +300,7 @@ def _applied_choices(parts: ChordParts, key: RomanKey) -> Iterator[_Choice]:
     how = "the dominant" if distance == _DOMINANT else "the leading-tone chord"
     if target is not None:
         yield _Choice("plain", target, f"{how} of a chord of the key")
-    elif distance == _DOMINANT and "b7" in degrees and root.fifths - distance != key.tonic:
+    elif distance == _DOMINANT and "b7" in degrees and root.fifths - distance in NAMES_BY_FIFTHS:
         number, alter = key.place(root.fifths)
         if bare_seventh(key, number, alter, degrees) == "7":
             yield _Choice("plain", (root.fifths - distance, False), f"{how} of a major triad outside the key")
@@ -314,7 +314,7 @@ def _choices_before(parts: ChordParts, key: RomanKey, after: ChordParts) -> Iter
     above = root.fifths - key.tonic
     if (
         above == 0
-        and degrees in (("1", "3", "5"), ("1", "b3", "5"))
+        and degrees == (("1", "b3", "5") if key.is_minor else ("1", "3", "5"))
         and bass.fifths - root.fifths == 1
         and after.root == after.bass == bass
         and "3" in after.degrees
@@ -338,6 +338,8 @@ def _sixth_choices(root: int, key: RomanKey) -> Iterator[_Choice]:
     if target == key.tonic:
         yield _Choice("augmented sixth", None, "its augmented sixth opens to the dominant")
         return
+    if target not in NAMES_BY_FIFTHS:
+        return
     natural = _natural_target(key, target) or (target, False)
     yield _Choice("augmented sixth", natural, "its augmented sixth opens to the dominant of a chord")
 
@@ -349,7 +351,9 @@ def _substitute_choices(parts: ChordParts, key: RomanKey) -> Iterator[_Choice]:
     if bass != root or "3" not in degrees or "b7" not in degrees:
         return
     goal = root.fifths + _SUBSTITUTE
-    dominant, tonic = RomanKey(goal + 1, "major").tonic_name, RomanKey(goal, "major").tonic_name
+    if goal + 1 not in NAMES_BY_FIFTHS:
+        return
+    dominant, tonic = NAMES_BY_FIFTHS[goal + 1], NAMES_BY_FIFTHS[goal]
     reason = f"shares its tritone with {dominant.name}7, and leads to {tonic.name} by a half step down"
     if goal == key.tonic:
         yield _Choice("substitute", None, reason)

@@ -10,8 +10,9 @@ from typing import Final, NamedTuple
 
 from musictheory_nb.errors import RomanNumeralError, TheoryError
 from musictheory_nb.theory.augmented_sixth import AUGMENTED_SIXTHS, SIXTH_BY_DEGREES
-from musictheory_nb.theory.chord_degree import DEGREE_FIFTHS, DEGREE_PARTS, ChordParts, degree_between
+from musictheory_nb.theory.chord_degree import DEGREE_FIFTHS, DEGREE_PARTS, NAMES_BY_FIFTHS, ChordParts, degree_between
 from musictheory_nb.theory.chord_writing import chord_suffix
+from musictheory_nb.theory.pitch_grammar import MOST_ACCIDENTALS
 from musictheory_nb.theory.roman_chord import bare_seventh, is_leading, roman_chord
 from musictheory_nb.theory.roman_key import RomanKey
 from musictheory_nb.theory.roman_setting import RomanSettings
@@ -146,6 +147,11 @@ def _figured(parts: ChordParts, form: _Form, key: RomanKey, number: int, alter: 
 
 def _numeral(key: RomanKey, number: int, alter: int, low: bool, settings: RomanSettings) -> str:
     written = key.written_alter(number, alter, settings.degree_convention, low)
+    if abs(written) > MOST_ACCIDENTALS:
+        raise RomanNumeralError(
+            f"chord on {NAMES_BY_FIFTHS[key.fifths_of(number, alter)].name}: is too far from {key.name} for a numeral; "
+            "spell it nearer to the key"
+        )
     numeral = NUMERALS[number]
     if low and settings.numerals == "case":
         numeral = numeral.lower()

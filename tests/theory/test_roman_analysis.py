@@ -200,6 +200,23 @@ def test_the_usual_numeral_of_a_chord_has_its_notes(text, key):
         assert Roman(reading.roman.figure, key) == reading.roman
 
 
+SYMBOLS = ["C", "Cm/G", "C/G", "F7", "Dm", "G7", "G", "E7/B", "Bb", "F#dim7", "Am", "Ab7", "Db7", "A7", "Fm", "Em/G"]
+
+
+@settings(max_examples=300)
+@given(pair=st.tuples(st.sampled_from(SYMBOLS), st.sampled_from(SYMBOLS)), key=keys)
+def test_what_follows_never_changes_the_notes(pair, key):
+    first, second = roman_progression(pair, key)
+    for numeral, symbol in ((first, pair[0]), (second, pair[1])):
+        assert Roman(numeral.figure, key) == numeral
+        assert numeral.chord.pitch_classes == Chord(symbol).pitch_classes
+
+
+def test_chords_far_from_the_key_are_refused():
+    with pytest.raises(RomanNumeralError, match="chord on G###: is too far from Ebb major for a numeral"):
+        roman_of("G###", "Ebb major")
+
+
 @settings(max_examples=300)
 @given(
     root=st.sampled_from([f"{step}{accidental}" for step in "CDEFGAB" for accidental in ("", "#", "b")]),
