@@ -6,6 +6,7 @@ function render({ model, el }) {
   const news = element("div", { class: "mtnb-unseen", role: "status" });
   frame.root.append(row, news, frame.problem);
   const buttons = new Map();
+  let presses = model.get("handled");
 
   // The static stand-in beside a live exercise is for readers without a kernel: hide it while the exercise lives.
   function hideStandIns() {
@@ -18,7 +19,10 @@ function render({ model, el }) {
   function made(action) {
     const button = element("button", { type: "button" });
     button.addEventListener("click", () => {
-      if (button.getAttribute("aria-disabled") !== "true") model.send({ action: action.id });
+      if (button.getAttribute("aria-disabled") === "true") return;
+      presses += 1;
+      frame.awaitReply(() => model.get("handled") === presses);
+      toKernel(model, () => model.send({ action: action.id, press: presses }));
     });
     buttons.set(action.id, button);
     row.append(button); // once: moving a button would take the focus from it
@@ -46,7 +50,7 @@ function render({ model, el }) {
   function tellNews() {
     news.textContent = model.get("news");
   }
-  frame.close.push(follow(model, { actions: paint, label: paint, focus_request: moveFocus, news: tellNews }));
+  frame.close.push(follow(model, { actions: paint, label: paint, focus_request: moveFocus, news: tellNews, handled: () => frame.replied() }));
   paint();
   const late = [0, 200, 1000].map((wait) => setTimeout(hideStandIns, wait)); // after the output is in the page
   frame.close.push(() => late.forEach(clearTimeout));

@@ -24,6 +24,8 @@ class ActionRow(LessonWidget):
     ----------
     news : str
         Said by a screen reader when it changes, and not shown.
+    handled : int
+        Number of the last press that was seen to, well or not; while it lags, the page says that the kernel is silent.
 
     Notes
     -----
@@ -43,6 +45,7 @@ class ActionRow(LessonWidget):
 
     actions = traitlets.List(traitlets.Dict()).tag(sync=True)
     news = traitlets.Unicode("").tag(sync=True)
+    handled = traitlets.Int(0).tag(sync=True)
     focus_request = traitlets.List(default_value=[0, ""]).tag(sync=True)
 
     def __init__(self, actions: Sequence[Mapping[str, Any]], on_action: Callable[[str], None], **traits: Any) -> None:
@@ -51,8 +54,13 @@ class ActionRow(LessonWidget):
         self.on_msg(self._receive)
 
     def _receive(self, _widget: Any, content: Any, _buffers: Any) -> None:
-        if isinstance(content, dict) and isinstance(content.get("action"), str):
+        if not isinstance(content, dict) or not isinstance(content.get("action"), str):
+            return
+        try:
             self.press(content["action"])
+        finally:
+            if type(press := content.get("press")) is int:
+                self.handled = press
 
     def press(self, action: str) -> None:
         """Do what pressing that button does; a button that is not enabled does nothing."""

@@ -146,9 +146,13 @@ function render({ model, el }) {
     ticking = setInterval(tick, 100);
     tick();
   }
+  function awaitSound() {
+    frame.awaitReply(() => model.get("ready") === model.get("request") || model.get("problem"));
+  }
   function ask() {
     stage.stop();
     say("Making the sound …");
+    awaitSound();
     set(model, { request: model.get("request") + 1 });
   }
   async function begin() {
@@ -205,6 +209,7 @@ function render({ model, el }) {
       let [first, last] = [Number(from.value), Number(to.value)];
       if (first > last) [first, last] = field === from ? [first, first] : [last, last];
       stage.stopOwn(model);
+      awaitSound();
       set(model, { first, last, request: model.get("request") + 1 });
       paintFields();
       say("Making the sound …");
@@ -226,6 +231,7 @@ function render({ model, el }) {
       },
       ready() {
         if (model.get("ready") !== model.get("request")) return;
+        frame.replied();
         if (waiting) sound().catch(fail);
         else say(`Measures ${model.get("measures")[model.get("first")]} to ${model.get("measures")[lastIndex()]} are ready: press Play.`);
       },

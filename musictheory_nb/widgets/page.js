@@ -34,11 +34,18 @@ function follow(model, handlers) {
   };
 }
 
+const NO_REPLY =
+  "The notebook's kernel has not answered. It is busy with another cell, or it has stopped: then choose Run All Cells " +
+  "in the menu Run. Answers given before are kept.";
+const REPLY_WITHIN_MS = 8000;
+const framesOf = new WeakMap();
+
 // The frame of a widget: its root, its line for problems, and `close` to be called when the view goes.
 function lessonWidget(model, el, name) {
   const root = element("div", { class: `mtnb mtnb-${name}` });
   const problem = element("div", { class: "mtnb-problem", role: "alert" });
   const own = { text: "" }; // a problem that the browser found
+  let late = 0;
   const paint = () => {
     problem.textContent = own.text || model.get("problem");
   };
@@ -52,16 +59,35 @@ function lessonWidget(model, el, name) {
       own.text = text;
       paint();
     },
-    close: [unfollow],
+    // Python answers what is asked of it. Where nothing comes, the student is told, and not left with a dead button.
+    awaitReply(isThere) {
+      clearTimeout(late);
+      late = setTimeout(() => !isThere() && frame.report(NO_REPLY), REPLY_WITHIN_MS);
+    },
+    replied() {
+      clearTimeout(late);
+      if (own.text === NO_REPLY) frame.report("");
+    },
+    close: [unfollow, () => clearTimeout(late)],
     end: () => frame.close.forEach((each) => each()),
   };
+  framesOf.set(model, frame);
   paint();
   return frame;
 }
 
+// What the page sends when the kernel is gone fails in JupyterLab: that is told in the widget.
+function toKernel(model, send) {
+  try {
+    send();
+  } catch {
+    framesOf.get(model)?.report(NO_REPLY);
+  }
+}
+
 function set(model, values) {
   for (const [name, value] of Object.entries(values)) model.set(name, value);
-  model.save_changes();
+  toKernel(model, () => model.save_changes());
 }
 
 function same(one, other) {
