@@ -4,69 +4,34 @@ Conventions: ABC 2.1. An accidental holds to the end of its bar for that letter 
 ends at each bar sign; a repeat sign or an ending inside a bar splits it. Lyrics, symbol lines and layout are passed over.
 """
 
-import math
 import re
 from fractions import Fraction
-from types import MappingProxyType
 from typing import Any, Final
 
 from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.abc_field import AbcKey, clef_of, read_key, read_metre, read_tempo, read_unit, shift_of
 from musictheory_nb.score.abc_file import AbcTune, plain_text
-from musictheory_nb.score.draft import Draft, DraftMeasure, DraftNote, DraftPart
-from musictheory_nb.score.mark_entry import enter_mark
+from musictheory_nb.score.abc_token import (
+    ALTERS,
+    CHORD,
+    GRACE,
+    SHORT,
+    SIGNS,
+    TOKEN,
+    TUPLET_TIME,
+    length_in_units,
+)
+from musictheory_nb.score.draft import Draft, DraftPart
 from musictheory_nb.score.musicxml_attributes import usual_steps
 from musictheory_nb.score.note_table import KINDS
+from musictheory_nb.score.quarter_draft import QuarterDraft, QuarterNote
 from musictheory_nb.theory.pitch_grammar import STEP_INDEX
 
 _NOTE, _REST, _UNPITCHED, _CUE = range(len(KINDS))
 #: Fields that may stand between lines of music. Letters of notes are none of them.
 _BODY_FIELDS: Final = "IKLMmNPQRrsTUVWw"
-_LENGTH: Final = r"\d*/*\d*"
-#: What can stand in a line of music, in the order in which it is tried.
-_TOKEN: Final = re.compile(
-    rf"""\[(?P<letter>[A-Za-z]):(?P<value>[^\]]*)\]
-    |(?P<bar>\.?\[?(?:\||:(?=[|:]))[|:\]]*)(?:\s*\[(?=\d)|(?=\d))?(?P<passes>(?<=[|:\]\[])\d[\d,\-]*)?
-    |\[(?P<ending>\d[\d,\-]*)
-    |"(?P<quoted>[^"]*)"
-    |!(?P<decoration>[^!|\]\[\s]{{1,40}})!|\+(?P<old>[A-Za-z.]{{1,20}})\+
-    |\{{(?P<graces>[^}}]*)\}}?
-    |\((?P<p>\d\d?)(?::(?P<q>\d?\d?))?(?::(?P<r>\d?\d?))?
-    |(?P<accidental>\^\^?|__?|=)?(?P<pitch>[A-Ga-g])(?P<octave>[,']*)(?P<length>{_LENGTH})
-    |[zx](?P<rest>{_LENGTH})|[ZX](?P<bars>\d*)
-    |(?P<chord>\[)|(?P<chord_end>\])(?P<chord_length>{_LENGTH})
-    |(?P<tie>-)|(?P<broken>>{{1,3}}|<{{1,3}})|(?P<overlay>&)|(?P<short>[HOS])
-    |(?P<other>.)""",
-    re.X,
-)
-_GRACE: Final = re.compile(r"(?P<accidental>\^\^?|__?|=)?(?P<pitch>[A-Ga-g])(?P<octave>[,']*)")
-_ALTERS: Final = MappingProxyType({"^": 1, "^^": 2, "_": -1, "__": -2, "=": 0})
-#: Notes in the time of which a tuplet of so many is played; others take 2, or 3 in compound time.
-_TUPLET_TIME: Final = MappingProxyType({2: 3, 3: 2, 4: 3, 6: 2, 8: 3})
-_SIGNS: Final = MappingProxyType(
-    {
-        "segno": ("segno", ""),
-        "coda": ("coda", ""),
-        "fine": ("fine", "Fine"),
-        "D.C.": ("dacapo", "D.C."),
-        "dacapo": ("dacapo", "D.C."),
-        "D.S.": ("dalsegno", "D.S."),
-        "dacoda": ("tocoda", "To Coda"),
-        "D.C.alfine": ("dacapo", "D.C. al Fine"),
-        "D.C.alcoda": ("dacapo", "D.C. al Coda"),
-        "D.S.alfine": ("dalsegno", "D.S. al Fine"),
-        "D.S.alcoda": ("dalsegno", "D.S. al Coda"),
-    }
-)
-_SHORT: Final = MappingProxyType({"H": "fermata", "O": "coda", "S": "segno"})
-#: A chord symbol among quoted texts: a root, then nothing but what chord symbols are made of.
-_CHORD: Final = re.compile(
-    r"\(?[A-G](?:##|bb|[#b])?(?:maj|Maj|min|mi|ma|m|M|dim|Dim|aug|Aug|sus|add|alt|omit|no|[oø°Δ+\-(),\s]|[#b]?\d{1,2}"
-    r"|[/|][A-G](?:##|bb|[#b])?)*"
-)
-#: Most bars of rest under one ``Z``, longest note in quarters, most voices, most bars.
-_MAX_REST_BARS, _MAX_QUARTERS, _MAX_VOICES, _MAX_BARS = 1000, 1000, 64, 50_000
-_MAX_TICKS: Final = 10**9
+#: Most bars of rest under one ``Z``, longest note in quarters, most voices.
+_MAX_REST_BARS, _MAX_QUARTERS, _MAX_VOICES = 1000, 1000, 64
 
 
 def read_abc(tune: AbcTune) -> Draft:
@@ -83,27 +48,6 @@ def read_abc(tune: AbcTune) -> Draft:
         raise ScoreError(f"tune X:{tune.number[:20]}: {error}") from None
 
 
-def _length(text: str) -> Fraction:
-    """Return a note length in units: ``3``, ``3/2``, ``/`` (a half), ``//`` (a quarter).
-
-    Examples
-    --------
-    >>> [str(_length(text)) for text in ("", "3", "3/2", "/", "//", "/4")]
-    ['1', '3', '3/2', '1/2', '1/4', '1/4']
-    """
-    upper, slashes, lower = re.fullmatch(r"(\d*)(/*)(\d*)", text).groups()  # type: ignore[union-attr]
-    if (
-        len(upper) > 4
-        or len(lower) > 4
-        or len(slashes) > 6
-        or (lower and int(lower) == 0)
-        or upper.strip("0") == "" != upper
-    ):
-        raise ScoreError(f"length {text[:20]!r}: write it as '3', '3/2' or '/2'")
-    below = int(lower) if lower else 2 ** len(slashes)
-    return Fraction(int(upper or 1), below)
-
-
 class _Voice:
     """One voice: where it stands and what holds for it."""
 
@@ -115,7 +59,7 @@ class _Voice:
         self.octave = 0
         self.shift = 0
         self.measure = 0
-        self.last: list[int] = []  # rows of the last note, chord or rest
+        self.last: list[QuarterNote] = []  # the last note, chord or rest
         self.factor = Fraction(1)  # what a broken rhythm takes from the next note
         self.tuplet, self.tuplet_left = Fraction(1), 0
         self.fermata = 0
@@ -135,17 +79,14 @@ class _TuneReader:
 
     def __init__(self, tune: AbcTune) -> None:
         self.tune = tune
-        self.draft = Draft(title=plain_text(tune.first("T")), composer=plain_text(tune.first("C")))
+        self.made = QuarterDraft()
+        self.draft = self.made.draft
+        self.draft.title, self.draft.composer = plain_text(tune.first("T")), plain_text(tune.first("C"))
         self.metre = read_metre(tune.last("M"))
         self.unit = read_unit(tune.last("L"), self.metre[1])
         self.key = read_key(tune.last("K"))
         self.voices: dict[str, _Voice] = {}
-        self.rows: list[list[Any]] = []
-        self.marks: list[tuple[str, int, Fraction, int, tuple[Any, ...]]] = []
-        self.contents: dict[int, Fraction] = {}
-        self.sounding: dict[int, Fraction] = {}
-        self.fulls: dict[int, Fraction] = {}
-        self.chord: list[int] | None = None
+        self.chord: list[QuarterNote] | None = None
         for letter, value in tune.header:
             if letter == "V":
                 self._voice(value, in_header=True)
@@ -191,7 +132,7 @@ class _TuneReader:
             self._mark(voice, "transposition", semitones, usual_steps(semitones))
 
     def _mark(self, voice: _Voice, kind: str, *values: Any) -> None:
-        self.marks.append((kind, voice.measure, voice.cursor, voice.index, values))
+        self.made.mark(kind, voice.measure, voice.cursor, voice.index, *values)
 
     def _tempo(self, text: str) -> None:
         speed, words = read_tempo(text, self.unit)
@@ -227,11 +168,13 @@ class _TuneReader:
                 self._field(line[0], line[2:].strip())
             else:
                 self.chord = None
-                for match in _TOKEN.finditer(line):
+                for match in TOKEN.finditer(line):
                     self._token(match)
         for voice in self.voices.values():
             self._end_bar(voice)
-        return self._finish()
+        ends = max(voice.measure for voice in self.voices.values())
+        del self.draft.measures[ends:]  # begun by a last repeat sign or ending with nothing behind it
+        return self.made.finish()
 
     def _token(self, match: re.Match[str]) -> None:
         voice, found = self.voice, match.groupdict()
@@ -249,27 +192,32 @@ class _TuneReader:
         elif found["decoration"] or found["old"]:
             self._decoration(voice, found["decoration"] or found["old"])
         elif found["short"] is not None:
-            self._decoration(voice, _SHORT[found["short"]])
+            self._decoration(voice, SHORT[found["short"]])
         elif found["graces"] is not None:
-            for grace in _GRACE.finditer(found["graces"]):
-                self._row(voice, _NOTE, Fraction(0), self._pitch(voice, grace.groupdict()), grace=1)
+            for grace in GRACE.finditer(found["graces"]):
+                self._note(voice, _NOTE, Fraction(0), self._pitch(voice, grace.groupdict()), grace=1)
         elif found["p"] is not None:
             self._begin_tuplet(voice, int(found["p"]), found["q"] or "", found["r"] or "")
         elif found["rest"] is not None:
-            self._advance(voice, [self._row(voice, _REST, _length(found["rest"]) * voice.unit)])
+            self._advance(voice, [self._note(voice, _REST, length_in_units(found["rest"]) * voice.unit)])
         elif found["bars"] is not None:
             self._rest_bars(voice, found["bars"])
         elif found["chord"] is not None:
             self.chord = []
         elif found["chord_end"] is not None and self.chord is not None:
-            rows, self.chord = self.chord, None
-            for row in rows:
-                self.rows[row][5] *= _length(found["chord_length"])
-            if rows:
-                self._advance(voice, rows)
+            notes, self.chord = self.chord, None
+            for note in notes:
+                note.duration *= length_in_units(found["chord_length"])
+            if notes:
+                self._advance(voice, notes)
         elif found["tie"] is not None:
-            for row in self.chord[-1:] if self.chord is not None else voice.last:
-                self._open_tie(voice, row)
+            if self.chord is not None:
+                for note in self.chord[-1:]:
+                    note.tie |= 1
+            else:
+                for note in voice.last:
+                    note.tie |= note.kind == _NOTE
+                self._open_ties(voice)
         elif found["broken"] is not None:
             self._break(voice, found["broken"])
         elif found["overlay"] is not None:
@@ -277,13 +225,13 @@ class _TuneReader:
             voice.layer += 1
 
     def _pitched(self, voice: _Voice, found: dict[str, Any]) -> None:
-        row = self._row(voice, _NOTE, _length(found["length"]) * voice.unit, self._pitch(voice, found))
-        if self.chord is not None:
-            if self.chord:
-                self.rows[row][12] = self.rows[self.chord[0]][12]
-            self.chord.append(row)
-        else:
-            self._advance(voice, [row])
+        note = self._note(voice, _NOTE, length_in_units(found["length"]) * voice.unit, self._pitch(voice, found))
+        if self.chord is None:
+            self._advance(voice, [note])
+            return
+        if self.chord:
+            note.event = self.chord[0].event
+        self.chord.append(note)
 
     def _pitch(self, voice: _Voice, found: dict[str, Any]) -> tuple[int, int, int]:
         letter, marks = found["pitch"], found["octave"]
@@ -292,7 +240,7 @@ class _TuneReader:
         if not -1 <= octave <= 10:
             raise ScoreError(f"note {letter + marks[:20]!r} is far outside any instrument")
         if found["accidental"]:
-            voice.accidentals[step] = _ALTERS[found["accidental"]]
+            voice.accidentals[step] = ALTERS[found["accidental"]]
         alter = voice.accidentals.get(step)
         if alter is None:
             alter = voice.open_ties.get((step, octave))
@@ -300,51 +248,50 @@ class _TuneReader:
             alter = dict(voice.key.alters).get(letter.upper(), 0) if voice.key is not None else 0
         return step, alter, octave
 
-    def _row(
-        self, voice: _Voice, kind: int, duration: Fraction, pitch: tuple[int, int, int] = (-1, 0, 0), grace: int = 0
-    ) -> int:
+    def _begins(self, voice: _Voice) -> None:
+        """Note that something stands in the bar."""
         voice.touched = True
-        measure = self._measure(voice)
-        if not measure.metre and voice.metre[0]:
-            measure.metre = voice.metre[0]
-        self.fulls.setdefault(voice.measure, voice.metre[1])
-        tie = 0
-        if not grace and pitch[:1] != (-1,) and voice.open_ties.get((pitch[0], pitch[2])) == pitch[1]:
-            tie = 2
-        event = len(self.rows)
-        step, alter, octave = pitch
-        self.rows.append(
-            [
-                *(kind, voice.index, voice.layer, voice.measure, voice.cursor, duration),
-                *(step, alter, octave, tie, grace, 0, event, voice.shift),
-            ]
-        )
-        return event
+        measure = self.made.measure(voice.measure)
+        measure.metre = measure.metre or voice.metre[0]
+        self.made.fulls.setdefault(voice.measure, voice.metre[1])
 
-    def _advance(self, voice: _Voice, rows: list[int]) -> None:
-        """Move on by a note, chord or rest that stands complete in `rows`."""
+    def _note(
+        self, voice: _Voice, kind: int, duration: Fraction, pitch: tuple[int, int, int] = (-1, 0, 0), grace: int = 0
+    ) -> QuarterNote:
+        self._begins(voice)
+        step, alter, octave = pitch
+        note = QuarterNote(
+            kind, voice.index, 1, voice.layer, voice.measure, voice.cursor, duration, step, alter, octave
+        )
+        note.grace = grace
+        note.event = len(self.made.notes)
+        note.moved = voice.shift, usual_steps(voice.shift)
+        if step >= 0 and not grace and voice.open_ties.get((step, octave)) == alter:
+            note.tie = 2
+        self.made.notes.append(note)
+        return note
+
+    def _advance(self, voice: _Voice, notes: list[QuarterNote]) -> None:
+        """Move on by a note, chord or rest that stands complete."""
         factor = voice.factor
         voice.factor = Fraction(1)
         if voice.tuplet_left:
             factor *= voice.tuplet
             voice.tuplet_left -= 1
-        for row in rows:
-            self.rows[row][5] *= factor
-            self.rows[row][11] = voice.fermata
+        for note in notes:
+            note.duration *= factor
+            note.fermata = voice.fermata
         voice.fermata = 0
-        voice.open_ties = {}
-        duration = self.rows[rows[0]][5]
-        if duration > _MAX_QUARTERS:
+        if notes[0].duration > _MAX_QUARTERS:
             raise ScoreError(f"a note or rest longer than {_MAX_QUARTERS} quarters")
-        voice.last = rows
-        self._move(voice, duration, sounds=self.rows[rows[0]][0] == _NOTE)
+        voice.last = notes
+        self._open_ties(voice)
+        voice.cursor += notes[0].duration
+        self.made.reach(voice.measure, voice.cursor, sounds=notes[0].kind == _NOTE)
 
-    def _move(self, voice: _Voice, by: Fraction, sounds: bool) -> None:
-        voice.cursor += by
-        at = voice.measure
-        self.contents[at] = max(self.contents.get(at, Fraction(0)), voice.cursor)
-        if sounds:
-            self.sounding[at] = max(self.sounding.get(at, Fraction(0)), voice.cursor)
+    def _open_ties(self, voice: _Voice) -> None:
+        """Note which pitches the last notes are tied to."""
+        voice.open_ties = {(note.step, note.octave): note.alter for note in voice.last if note.tie & 1}
 
     def _break(self, voice: _Voice, signs: str) -> None:
         """Take time from one of two notes and give it to the other: ``a>b``."""
@@ -352,29 +299,19 @@ class _TuneReader:
             return
         less = Fraction(1, 2 ** len(signs))
         first, voice.factor = (2 - less, less) if signs[0] == ">" else (less, 2 - less)
-        before = self.rows[voice.last[0]][5]
-        for row in voice.last:
-            self.rows[row][5] *= first
-        if self.rows[voice.last[0]][3] == voice.measure:
-            change = before * first - before
-            at, end = voice.measure, voice.cursor
+        change = voice.last[0].duration * (first - 1)
+        for note in voice.last:
+            note.duration *= first
+        if voice.last[0].measure == voice.measure:
+            self.made.move_end(voice.measure, voice.cursor, voice.cursor + change)
             voice.cursor += change
-            for reached in (self.contents, self.sounding):
-                if reached.get(at) == end:
-                    reached[at] = voice.cursor
 
     def _begin_tuplet(self, voice: _Voice, p: int, q: str, r: str) -> None:
         compound = re.match(r"(6|9|12)/", voice.metre[0]) is not None
-        time = int(q) if q else _TUPLET_TIME.get(p, 3 if compound else 2)
+        time = int(q) if q else TUPLET_TIME.get(p, 3 if compound else 2)
         if p < 2 or time < 1:
             raise ScoreError(f"tuplet '({p}:{q}': write it as '(3' or '(5:4:5'")
         voice.tuplet, voice.tuplet_left = Fraction(time, p), int(r) if r else p
-
-    def _open_tie(self, voice: _Voice, row: int) -> None:
-        values = self.rows[row]
-        if values[0] == _NOTE and not values[10]:
-            values[9] |= 1
-            voice.open_ties[values[6], values[8]] = values[7]
 
     def _rest_bars(self, voice: _Voice, count: str) -> None:
         bars = int(count or 1) if len(count) <= 4 else 0
@@ -383,43 +320,30 @@ class _TuneReader:
         for bar in range(bars):
             if bar:
                 self._end_bar(voice)
-            self._advance(voice, [self._row(voice, _REST, voice.metre[1] or Fraction(4))])
+            self._advance(voice, [self._note(voice, _REST, voice.metre[1] or Fraction(4))])
 
     def _quoted(self, voice: _Voice, text: str) -> None:
         plain = " ".join(text.split(";")[0].split()).replace("♭", "b").replace("♯", "#")
-        voice_touched = voice.touched
         if plain[:1] in ("^", "_", "<", ">", "@"):
             words = re.sub(r"^(@\s*-?[\d.]+\s*,\s*-?[\d.]+|.)\s*", "", plain)
             if words:
                 self._mark(voice, "words", words)
         elif re.fullmatch(r"\(?\s*N\.?\s*C\.?\s*\)?", plain, re.I):
             self._mark(voice, "chord", "none", "N.C.")
-            voice_touched = True
-        elif _CHORD.fullmatch(plain):
+            self._begins(voice)
+        elif CHORD.fullmatch(plain):
             self._mark(voice, "chord", "", plain.strip("()") if plain.startswith("(") else plain)
-            voice_touched = True
+            self._begins(voice)
         elif plain:
             self._mark(voice, "words", plain)
-        if voice_touched and not voice.touched:
-            voice.touched = True
-            measure = self._measure(voice)
-            measure.metre = measure.metre or voice.metre[0]
-            self.fulls.setdefault(voice.measure, voice.metre[1])
 
     def _decoration(self, voice: _Voice, name: str) -> None:
         if name in ("fermata", "invertedfermata"):
             voice.fermata = 1
-        elif name in _SIGNS:
-            self._mark(voice, "sign", *_SIGNS[name])
+        elif name in SIGNS:
+            self._mark(voice, "sign", *SIGNS[name])
 
     # Bars
-
-    def _measure(self, voice: _Voice) -> DraftMeasure:
-        while len(self.draft.measures) <= voice.measure:
-            self.draft.measures.append(DraftMeasure())
-            if len(self.draft.measures) > _MAX_BARS:
-                raise ScoreError(f"more than {_MAX_BARS} bars")
-        return self.draft.measures[voice.measure]
 
     def _end_bar(self, voice: _Voice) -> bool:
         """Go on to the next measure unless nothing stands in this one yet; return whether it went on."""
@@ -446,7 +370,7 @@ class _TuneReader:
             if colons or "||" in signs or "|]" in signs or "[|" in signs:
                 closed.ending_stop = True
         if signs.endswith(":"):
-            self._measure(voice).repeat_start = True
+            self.made.measure(voice.measure).repeat_start = True
         if passes:
             self._ending(voice, passes)
 
@@ -456,68 +380,4 @@ class _TuneReader:
             first, _, last = piece.partition("-")
             passes.extend(range(int(first), int(last or first) + 1))
         if passes:
-            self._measure(voice).ending_start = tuple(sorted(set(passes)))
-
-    # Ticks
-
-    def _finish(self) -> Draft:
-        draft = self.draft
-        while draft.measures and len(draft.measures) > max((v.measure for v in self.voices.values()), default=0):
-            draft.measures.pop()  # begun by a last repeat sign or ending with nothing behind it
-        last = len(draft.measures)
-        times = {row[4].denominator for row in self.rows} | {row[5].denominator for row in self.rows}
-        times |= {mark[2].denominator for mark in self.marks} | {full.denominator for full in self.fulls.values()}
-        times |= {reached.denominator for reached in self.contents.values()}
-        unit = draft.ticks_per_quarter = math.lcm(1, *times)
-        if unit > _MAX_TICKS:
-            raise ScoreError("the lengths of this tune have no common unit of a sensible size")
-        for number, part in enumerate(draft.parts, 1):
-            part.name = part.name or f"Part {number}"
-        for at, measure in enumerate(draft.measures):
-            measure.content = measure.filled = int(self.contents.get(at, Fraction(0)) * unit)
-            measure.sounding = int(self.sounding.get(at, Fraction(0)) * unit)
-            measure.full = int(self.fulls.get(at, Fraction(0)) * unit)
-        for (
-            kind,
-            part_index,
-            layer,
-            at,
-            onset,
-            length,
-            step,
-            alter,
-            octave,
-            tie,
-            grace,
-            fermata,
-            event,
-            shift,
-        ) in self.rows:
-            draft.notes.append(
-                DraftNote(
-                    kind,
-                    part_index,
-                    1,
-                    layer,
-                    at,
-                    int(onset * unit),
-                    int(length * unit),
-                    step,
-                    alter,
-                    octave,
-                    0,
-                    tie,
-                    grace,
-                    fermata,
-                    event,
-                    shift,
-                    usual_steps(shift),
-                    0,
-                )
-            )
-        for name, at, onset, index, values in sorted(self.marks, key=lambda mark: mark[0] != "transposition"):
-            if at >= last:
-                at, onset = last - 1, self.contents.get(last - 1, Fraction(0))
-            if at >= 0:
-                enter_mark(draft, name, at, int(onset * unit), index, values)
-        return draft
+            self.made.measure(voice.measure).ending_start = tuple(sorted(set(passes)))

@@ -1,5 +1,7 @@
 """Humdrum text to a `Draft`, read by music21."""
 
+import contextlib
+import io
 import logging
 import re
 import warnings
@@ -14,6 +16,7 @@ from musictheory_nb.score.time_limit import within_seconds
 LIMIT_S: Final = 25.0
 #: Most lines of a Humdrum file.
 MAX_LINES: Final = 100_000
+_LEFT_OUT: Final = re.compile(r"Error in parsing event \((.*?)\) at line (\d+)")
 
 
 def read_humdrum(data: bytes) -> Draft:
@@ -28,9 +31,14 @@ def read_humdrum(data: bytes) -> Draft:
     from music21 import converter
 
     def read() -> Draft:
-        with warnings.catch_warnings():
+        said = io.StringIO()
+        with warnings.catch_warnings(), contextlib.redirect_stderr(said):
             warnings.simplefilter("ignore")
-            return read_stream(converter.parseData(text, format="humdrum"))
+            stream = converter.parseData(text, format="humdrum")
+        # music21 leaves out what it cannot read and says so on the error stream alone.
+        if left_out := _LEFT_OUT.search(said.getvalue()):
+            raise ScoreError(f"line {left_out[2]}: {left_out[1][:60]} cannot be read as Humdrum")
+        return read_stream(stream)
 
     level = logging.root.manager.disable
     logging.disable(logging.CRITICAL)

@@ -8,12 +8,12 @@ variants the first reading counts, of corrections the corrected one.
 import math
 import re
 import xml.etree.ElementTree as ElementTree
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any, Final
 
 from musictheory_nb.errors import ScoreError
-from musictheory_nb.score.draft import Draft, DraftMeasure, DraftNote, DraftPart
-from musictheory_nb.score.mark_entry import enter_mark
+from musictheory_nb.score.draft import Draft, DraftPart
 from musictheory_nb.score.mei_value import (
     accidental_of,
     attribute,
@@ -25,11 +25,11 @@ from musictheory_nb.score.mei_value import (
 )
 from musictheory_nb.score.musicxml_attributes import usual_steps
 from musictheory_nb.score.note_table import KINDS
+from musictheory_nb.score.quarter_draft import QuarterDraft, QuarterNote
 from musictheory_nb.score.xml_text import parse_xml
 from musictheory_nb.theory.pitch_grammar import STEP_INDEX
 
 _NOTE, _REST, _UNPITCHED, _CUE = range(len(KINDS))
-_MAX_TICKS: Final = 10**9
 _MAX_DEPTH: Final = 60
 _KEY_ORDER: Final = "FCGDAEB"
 _BARS: Final = {"dbl": "double", "end": "final", "invis": "none", "dashed": "dashed", "dotted": "dashed"}
@@ -54,14 +54,15 @@ def read_mei(text: str) -> Draft:
     scores = root.findall(".//score")
     if not scores:
         raise ScoreError("this MEI file holds no <score>")
-    draft = Draft()
+    made = QuarterDraft()
+    draft = made.draft
     title = root.find(".//titleStmt/title")
     draft.title = _text(title) if title is not None else ""
     people = root.findall(".//titleStmt//persName") + root.findall(".//titleStmt/composer")
     draft.composer = next((_text(p) for p in people if p.get("role") == "composer" or p.tag == "composer"), "")
     if len(scores) > 1:
         draft.notices.append(f"the file holds {len(scores)} movements; the first was read")
-    reader = _MeiReader(draft, states_sounding=any(element.get("accid.ges") for element in root.iter()))
+    reader = _MeiReader(made, states_sounding=any(element.get("accid.ges") for element in root.iter()))
     reader.read_score(scores[0])
     return reader.finish()
 
@@ -83,19 +84,15 @@ class _Staff:
 
 
 class _MeiReader:
-    """Collects everything in quarters; `finish` turns it into ticks."""
+    """Walks through the sections and measures of one movement."""
 
-    def __init__(self, draft: Draft, states_sounding: bool) -> None:
-        self.draft = draft
+    def __init__(self, made: QuarterDraft, states_sounding: bool) -> None:
+        self.made = made
+        self.draft = made.draft
         self.states_sounding = states_sounding
         self.staves: dict[str, _Staff] = {}
         self.metre: tuple[str, Fraction] = ("", Fraction(0))
-        self.rows: list[list[Any]] = []
-        self.marks: list[tuple[str, int, Fraction, int, tuple[Any, ...]]] = []
-        self.places: dict[str, tuple[int, Fraction, list[int]]] = {}
-        self.contents: dict[int, Fraction] = {}
-        self.sounding: dict[int, Fraction] = {}
-        self.fulls: dict[int, Fraction] = {}
+        self.places: dict[str, tuple[int, Fraction, list[QuarterNote]]] = {}
         self.ties: list[tuple[str, str]] = []
         self.held: list[str] = []
         self.measure = -1
@@ -207,20 +204,16 @@ class _MeiReader:
 
     def _mark(self, kind: str, onset: Fraction, part: int, *values: Any, ahead: int = 1) -> None:
         """Note a mark of the measure to come, or with `ahead` 0 of the one that is being read."""
-        self.marks.append((kind, max(self.measure + ahead, 0), onset, part, values))
+        self.made.mark(kind, max(self.measure + ahead, 0), onset, part, *values)
 
     # Measures
 
     def _measure(self, element: ElementTree.Element) -> None:
         self.measure += 1
-        if self.measure > 50_000:
-            raise ScoreError("more than 50000 measures")
-        while len(self.draft.measures) <= self.measure:
-            self.draft.measures.append(DraftMeasure())
-        own = self.draft.measures[self.measure]
+        own = self.made.measure(self.measure)
         own.printed = attribute(element, "n")[:20]
         own.metre = self.metre[0]
-        self.fulls[self.measure] = self.metre[1]
+        self.made.fulls[self.measure] = self.metre[1]
         left, right = attribute(element, "left"), attribute(element, "right")
         if left in ("rptstart", "rptboth"):
             own.repeat_start = True
@@ -229,7 +222,7 @@ class _MeiReader:
         if right in ("rptend", "rptboth"):
             own.repeat_end = True
         if right in ("rptstart", "rptboth"):
-            self.draft.measures.append(DraftMeasure(repeat_start=True))
+            self.made.measure(self.measure + 1).repeat_start = True
         own.barline = _BARS.get(right, "regular")
         try:
             for staff in element.iter("staff"):
@@ -250,8 +243,7 @@ class _MeiReader:
             cursor = Fraction(0)
             for child in layer:
                 cursor = self._event(child, staff, place, cursor, Fraction(1), 0)
-            at = self.measure
-            self.contents[at] = max(self.contents.get(at, Fraction(0)), cursor)
+            self.made.reach(self.measure, cursor, sounds=False)
 
     def _event(
         self, element: ElementTree.Element, staff: _Staff, voice: int, cursor: Fraction, factor: Fraction, depth: int
@@ -264,14 +256,14 @@ class _MeiReader:
             return self._timed(element, staff, voice, cursor, factor)
         if tag in ("mRest", "mSpace"):
             if tag == "mRest":
-                self._row(_REST, staff, voice, cursor, Fraction(0), element, whole=1)
+                self._note(_REST, staff, voice, cursor, Fraction(0), element).whole = 1
             return cursor
         if tag == "multiRest":
-            self._row(_REST, staff, voice, cursor, Fraction(0), element, whole=1)
+            self._note(_REST, staff, voice, cursor, Fraction(0), element).whole = 1
             self.draft.notices.append("a rest of several measures was read as one of each measure that is written")
             return cursor
         if tag == "mRpt":
-            self._repeat_measure(staff, voice)
+            self._repeat_measure(staff)
             return cursor
         if tag == "clef" and (clef := clef_of(element)):
             self._mark("clef", cursor, staff.part, staff.staff, clef, ahead=0)
@@ -279,7 +271,7 @@ class _MeiReader:
             self._key(staff, *key, onset=cursor, ahead=0)
         elif tag == "meterSig" and cursor == 0 and (metre := metre_of(element)) is not None:
             self.metre = metre
-            self.draft.measures[self.measure].metre, self.fulls[self.measure] = metre
+            self.draft.measures[self.measure].metre, self.made.fulls[self.measure] = metre
         if tag == "tuplet":
             actual, normal = number_of(element, "num", 3, 1, 999), number_of(element, "numbase", 2, 1, 999)
             factor = factor * normal / actual
@@ -308,62 +300,51 @@ class _MeiReader:
             duration = Fraction(0)
         length = Fraction(0) if grace else duration * factor
         self.events += 1
-        rows = []
+        notes: list[QuarterNote] = []
         if element.tag == "rest":
-            rows.append(self._row(_REST, staff, voice, cursor, length, element))
+            notes = [self._note(_REST, staff, voice, cursor, length, element)]
         elif element.tag != "space":
             kind = _CUE if element.get("cue") == "true" else _NOTE
-            rows = [self._row(kind, staff, voice, cursor, length, head, grace=int(grace)) for head in heads]
-            if tie := _tie_bits(element):
-                for row in rows:
-                    self.rows[row][9] |= tie
+            notes = [self._note(kind, staff, voice, cursor, length, head) for head in heads]
+            for note in notes:
+                note.tie |= _tie_bits(element)
+                note.grace = int(grace)
+            self.made.reach(self.measure, cursor + length, sounds=bool(notes))
         if identity := _identity(element):
-            self.places[identity] = (self.measure, cursor, rows)
+            self.places[identity] = (self.measure, cursor, notes)
         if element.get("fermata"):
-            self._hold(rows)
-        if rows and element.tag != "rest":
-            at = self.measure
-            self.sounding[at] = max(self.sounding.get(at, Fraction(0)), cursor + length)
+            _hold(notes)
         return cursor + length
 
-    def _row(
-        self,
-        kind: int,
-        staff: _Staff,
-        voice: int,
-        onset: Fraction,
-        length: Fraction,
-        element: ElementTree.Element,
-        grace: int = 0,
-        whole: int = 0,
-    ) -> int:
-        step, octave, alter = -1, 0, Fraction(0)
+    def _note(
+        self, kind: int, staff: _Staff, voice: int, onset: Fraction, length: Fraction, element: ElementTree.Element
+    ) -> QuarterNote:
+        said = self.staves.get(attribute(element, "staff"))
+        place = said.staff if said is not None and said.part == staff.part else staff.staff
+        layer = voice + 10 * (staff.staff - 1)
+        note = QuarterNote(kind, staff.part, place, layer, self.measure, onset, length, event=self.events)
+        note.moved = staff.moved
+        note.tie = _tie_bits(element)
         if kind in (_NOTE, _CUE):
-            name = attribute(element, "pname").upper()
-            if name not in STEP_INDEX:
-                if attribute(element, "loc") or attribute(element, "midi.pnum"):
-                    kind = _UNPITCHED
-                else:
-                    raise ScoreError(f"a note whose name is {name[:20]!r}")
-            else:
-                step, octave = STEP_INDEX[name], number_of(element, "oct", 4, -1, 10)
-                alter = self._alter(element, staff, name, octave)
-        semitones = math.trunc(alter) if alter.denominator == 2 else round(alter)
-        row = len(self.rows)
-        cents = round((alter - semitones) * 100)
-        said_staff = self.staves.get(attribute(element, "staff"))
-        place = said_staff.staff if said_staff is not None and said_staff.part == staff.part else staff.staff
-        self.rows.append(
-            [
-                *(kind, staff.part, place, voice + 10 * (staff.staff - 1), self.measure, onset, length, step),
-                *((semitones, octave, cents), _tie_bits(element), grace, 0, self.events, staff.moved, whole),
-            ]
-        )
+            self._give_pitch(note, staff, element)
+        self.made.notes.append(note)
         if (identity := _identity(element)) and identity not in self.places:
-            self.places[identity] = (self.measure, onset, [row])
+            self.places[identity] = (self.measure, onset, [note])
         if element.tag == "note" and element.get("fermata"):
-            self._hold([row])
-        return row
+            note.fermata = 1
+        return note
+
+    def _give_pitch(self, note: QuarterNote, staff: _Staff, element: ElementTree.Element) -> None:
+        name = attribute(element, "pname").upper()
+        if name not in STEP_INDEX:
+            if not (attribute(element, "loc") or attribute(element, "midi.pnum")):
+                raise ScoreError(f"a note whose name is {name[:20]!r}")
+            note.kind = _UNPITCHED
+            return
+        note.step, note.octave = STEP_INDEX[name], number_of(element, "oct", 4, -1, 10)
+        alter = self._alter(element, staff, name, note.octave)
+        note.alter = math.trunc(alter) if alter.denominator == 2 else round(alter)
+        note.cents = round((alter - note.alter) * 100)
 
     def _alter(self, element: ElementTree.Element, staff: _Staff, name: str, octave: int) -> Fraction:
         sounding, printed = accidental_of(element)
@@ -379,26 +360,18 @@ class _MeiReader:
             return Fraction(name in _KEY_ORDER[: staff.key])
         return -Fraction(name in _KEY_ORDER[::-1][: -staff.key]) if staff.key < 0 else Fraction(0)
 
-    def _repeat_measure(self, staff: _Staff, voice: int) -> None:
+    def _repeat_measure(self, staff: _Staff) -> None:
         """Play the measure before once more, as the sign % asks."""
-        before = [row for row in self.rows if row[4] == self.measure - 1 and row[1] == staff.part]
-        own = [row for row in before if (row[3] - 1) // 10 == staff.staff - 1]
+        before = [note for note in self.made.notes if note.measure == self.measure - 1 and note.part == staff.part]
         last_event = None
-        for row in own:
-            if row[12] != last_event:
+        for note in before:
+            if (note.voice - 1) // 10 != staff.staff - 1:
+                continue
+            if note.event != last_event:
                 self.events += 1
-                last_event = row[12]
-            copy = [*row]
-            copy[4], copy[12], copy[9] = self.measure, self.events, 0
-            self.rows.append(copy)
-            end = row[5] + row[6]
-            self.contents[self.measure] = max(self.contents.get(self.measure, Fraction(0)), end)
-            if row[0] != _REST:
-                self.sounding[self.measure] = max(self.sounding.get(self.measure, Fraction(0)), end)
-
-    def _hold(self, rows: list[int]) -> None:
-        for row in rows:
-            self.rows[row][11] = 1
+                last_event = note.event
+            self.made.notes.append(replace(note, measure=self.measure, event=self.events, tie=0))
+            self.made.reach(self.measure, note.onset + note.duration, sounds=note.kind != _REST)
 
     # Control events
 
@@ -446,10 +419,10 @@ class _MeiReader:
 
     def _hold_at(self, element: ElementTree.Element) -> None:
         onset, staff = self._onset(element), self.staves.get(attribute(element, "staff"))
-        for index, row in enumerate(self.rows):
-            here = row[4] == self.measure and row[5] == onset
-            if here and (staff is None or (row[1] == staff.part and row[2] == staff.staff)):
-                self._hold([index])
+        for note in self.made.notes:
+            if note.measure == self.measure and note.onset == onset:
+                if staff is None or (note.part, note.staff) == (staff.part, staff.staff):
+                    note.fermata = 1
 
     def _harm(self, element: ElementTree.Element) -> None:
         text = _text(element).replace("♭", "b").replace("♯", "#").replace(" ", "")
@@ -471,40 +444,22 @@ class _MeiReader:
         elif text:
             self._mark("words", self._onset(element), 0, text, ahead=0)
 
-    # Ticks
-
     def finish(self) -> Draft:
-        """Turn quarters into ticks and enter everything into the draft."""
-        draft = self.draft
+        """Join ties and fermatas to their notes, and return the draft."""
+        nowhere: tuple[int, Fraction, list[QuarterNote]] = (0, Fraction(0), [])
         for start, end in self.ties:
             for bit, target in ((1, start), (2, end)):
-                for row in self.places.get(target.lstrip("#"), (0, Fraction(0), []))[2]:
-                    self.rows[row][9] |= bit
+                for note in self.places.get(target.lstrip("#"), nowhere)[2]:
+                    note.tie |= bit
         for target in self.held:
-            self._hold(self.places.get(target.lstrip("#"), (0, Fraction(0), []))[2])
-        del draft.measures[self.measure + 1 :]
-        times = {value.denominator for row in self.rows for value in (row[5], row[6])}
-        times |= {24} | {full.denominator for full in self.fulls.values()}  # marks fall on the next lower tick
-        times |= {value.denominator for value in self.contents.values()}
-        unit = draft.ticks_per_quarter = math.lcm(1, *times)
-        if unit > _MAX_TICKS:
-            raise ScoreError("the lengths of this score have no common unit of a sensible size; it is damaged")
-        for number, part in enumerate(draft.parts, 1):
-            part.name = part.name or f"Part {number}"
-        for at, measure in enumerate(draft.measures):
-            measure.content = measure.filled = int(self.contents.get(at, Fraction(0)) * unit)
-            measure.sounding = int(self.sounding.get(at, Fraction(0)) * unit)
-            measure.full = int(self.fulls.get(at, Fraction(0)) * unit)
-        for values in self.rows:
-            kind, part_index, staff, voice, at, onset, length, step, pitch = values[:9]
-            tie, grace, fermata, event, moved, whole = values[9:]
-            ticks = int(onset * unit), int(length * unit)
-            head: tuple[int, ...] = (kind, part_index, staff, voice, at, *ticks, step, *pitch)
-            draft.notes.append(DraftNote._make((*head, tie, grace, fermata, event, *moved, whole)))
-        for name, at, place, index, marked in sorted(self.marks, key=lambda mark: mark[0] != "transposition"):
-            if at <= self.measure:
-                enter_mark(draft, name, at, int(place * unit), index, marked)
-        return draft
+            _hold(self.places.get(target.lstrip("#"), nowhere)[2])
+        del self.draft.measures[self.measure + 1 :]
+        return self.made.finish()
+
+
+def _hold(notes: list[QuarterNote]) -> None:
+    for note in notes:
+        note.fermata = 1
 
 
 _CONTAINERS: Final = frozenset(

@@ -11,19 +11,12 @@ from functools import partial
 from typing import Any, Final
 
 from musictheory_nb.errors import ScoreError
-from musictheory_nb.score.draft import (
-    Draft,
-    DraftMeasure,
-    DraftNote,
-    DraftPart,
-)
-from musictheory_nb.score.mark_entry import enter_mark
+from musictheory_nb.score.draft import Draft, DraftMeasure, DraftPart
 from musictheory_nb.score.note_table import KINDS
+from musictheory_nb.score.quarter_draft import QuarterDraft, QuarterNote
 from musictheory_nb.score.stream_mark import read_barlines, read_mark
 from musictheory_nb.theory.pitch_grammar import STEP_INDEX
 
-#: Most ticks to a quarter.
-MAX_TICKS_PER_QUARTER: Final = 10**9
 _NOTE, _REST, _UNPITCHED, _CUE = range(len(KINDS))
 _TIES: Final = {"start": 1, "stop": 2, "continue": 3}
 
@@ -39,7 +32,8 @@ def read_stream(stream: Any) -> Draft:
     classes = stream.classes
     if "Opus" in classes:
         raise ScoreError(f"this is a collection of {len(stream.scores)} pieces; read one of them")
-    draft = Draft()
+    made = QuarterDraft()
+    draft = made.draft
     metadata = stream.metadata
     if metadata is not None:
         draft.title = " ".join(str(metadata.title or metadata.movementName or "").split())
@@ -49,11 +43,10 @@ def read_stream(stream: Any) -> Draft:
         parts = [stream]
     barred = [(_measures_of(part), part) for part in parts]
     players = _players(stream, parts)
-    reader = _StreamReader(draft)
+    reader = _StreamReader(made)
     for (index, staff), (measures, part) in zip(players, barred, strict=True):
         reader.read_part(part, measures, index, staff)
-    reader.finish()
-    return draft
+    return made.finish()
 
 
 def _measures_of(part: Any) -> list[Any]:
@@ -101,16 +94,11 @@ def exact(value: Any) -> Fraction:
 
 
 class _StreamReader:
-    """Collects everything in quarters first; `finish` turns it into ticks."""
+    """Walks through the parts of a score."""
 
-    def __init__(self, draft: Draft) -> None:
-        self.draft = draft
-        self.times: set[int] = {1}
-        self.rows: list[tuple[Any, ...]] = []
-        self.contents: dict[int, Fraction] = {}
-        self.sounding: dict[int, Fraction] = {}
-        self.fulls: dict[int, Fraction] = {}
-        self.marks: list[tuple[str, int, Fraction, int, tuple[Any, ...]]] = []
+    def __init__(self, made: QuarterDraft) -> None:
+        self.made = made
+        self.draft = made.draft
         self.events = 0
 
     def read_part(self, part: Any, measures: list[Any], index: int, staff: int) -> None:
@@ -129,7 +117,7 @@ class _StreamReader:
         at_sounding = part.atSoundingPitch is True
         moved = _transposition(instrument)
         if moved != (0, 0):
-            self.marks.append(("transposition", 0, Fraction(0), index, moved))
+            self.made.mark("transposition", 0, Fraction(0), index, *moved)
         order = {id(measure): at for at, measure in enumerate(measures)}
         for at, measure in enumerate(measures):
             moved = self._measure(measure, at, index, staff, moved, at_sounding)
@@ -139,10 +127,7 @@ class _StreamReader:
     def _measure(
         self, measure: Any, at: int, index: int, staff: int, moved: tuple[int, int], at_sounding: bool
     ) -> tuple[int, int]:
-        draft = self.draft
-        while len(draft.measures) <= at:
-            draft.measures.append(DraftMeasure())
-        own = draft.measures[at]
+        own = self.made.measure(at)
         suffix = measure.numberSuffix or ""
         own.printed = own.printed or f"{measure.number}{suffix}"
         own.implicit = own.implicit or bool(suffix)
@@ -163,7 +148,7 @@ class _StreamReader:
             elif "Instrument" in classes:
                 changed = _transposition(element)
                 if changed != moved and not (at == 0 and onset == 0):
-                    self._mark(at, onset, index, "transposition", *changed)
+                    self.made.mark("transposition", at, onset, index, *changed)
                     moved = changed
             elif "KeySignature" in classes:
                 mode = element.mode if "Key" in classes else ""
@@ -171,23 +156,22 @@ class _StreamReader:
                 if at_sounding:
                     fifths -= 7 * moved[0] - 12 * moved[1]
                 if staff == 1:
-                    self._mark(at, onset, index, "key", fifths, mode or "", *moved)
+                    self.made.mark("key", at, onset, index, fifths, mode or "", *moved)
             elif "TimeSignature" in classes:
                 own.metre = own.metre or str(element.ratioString)
-                self.fulls.setdefault(at, exact(element.barDuration.quarterLength))
+                self.made.fulls.setdefault(at, exact(element.barDuration.quarterLength))
             elif "Clef" in classes:
-                self._mark(at, onset, index, "clef", staff, _clef_name(element))
+                self.made.mark("clef", at, onset, index, staff, _clef_name(element))
             else:
                 read_mark(element, classes, partial(self._mark, at, onset, index))
-        if (at == 0 or own.implicit) and sounding == 0 and content == self.fulls.get(at):
+        if (at == 0 or own.implicit) and sounding == 0 and content == self.made.fulls.get(at):
             content = Fraction(0)  # a rest that fills a pickup is as long as the pickup
-        self.contents[at] = max(self.contents.get(at, Fraction(0)), content)
-        self.sounding[at] = max(self.sounding.get(at, Fraction(0)), sounding)
+        self.made.reach(at, content, sounds=False)
+        self.made.reach(at, sounding, sounds=True)
         return moved
 
     def _mark(self, at: int, onset: Fraction, index: int, kind: str, *values: Any) -> None:
-        self.times.add(onset.denominator)
-        self.marks.append((kind, at, onset, index, values))
+        self.made.mark(kind, at, onset, index, *values)
 
     def _note(
         self,
@@ -203,84 +187,25 @@ class _StreamReader:
     ) -> Fraction:
         """Enter a note, chord or rest; return how long it lasts."""
         duration = Fraction(0) if element.duration.isGrace else exact(element.duration.quarterLength)
-        self.times.update((onset.denominator, duration.denominator))
         self.events += 1
         fermata = int(any("Fermata" in expression.classes for expression in element.expressions))
-        grace = int(duration == 0)
         heads: list[Any] = list(element.notes) if "ChordBase" in classes else [element]
         of_chord = element.tie if all(head.tie is None for head in heads) else None
         for head in heads:
             said = head.tie or of_chord
             tie = _TIES.get(said.type, 0) if said is not None else 0
-            pitch = (-1, 0, 0, 0)
-            kind = _REST if "Rest" in classes else _NOTE
-            if "Unpitched" in head.classes:
-                kind = _UNPITCHED
-            elif kind == _NOTE:
-                pitch = _pitch(head.pitch)
-            self.rows.append(
-                (
-                    kind,
-                    index,
-                    staff,
-                    voice,
-                    at,
-                    onset,
-                    duration,
-                    pitch,
-                    tie,
-                    grace,
-                    fermata,
-                    self.events,
-                    moved,
-                    at_sounding,
-                )
-            )
+            note = QuarterNote(_NOTE, index, staff, voice, at, onset, duration, tie=tie, grace=int(duration == 0))
+            note.fermata, note.event, note.moved = fermata, self.events, moved
+            if "Rest" in classes:
+                note.kind = _REST
+            elif "Unpitched" in head.classes:
+                note.kind = _UNPITCHED
+            else:
+                note.step, note.alter, note.octave, note.cents = _pitch(head.pitch)
+                if at_sounding and moved != (0, 0):
+                    note.step, note.alter, note.octave = _written(note.step, note.alter, note.octave, moved)
+            self.made.notes.append(note)
         return duration
-
-    def finish(self) -> None:
-        """Turn quarters into ticks and enter everything into the draft."""
-        draft = self.draft
-        for value in (*self.fulls.values(), *self.contents.values(), *self.sounding.values()):
-            self.times.add(value.denominator)
-        unit = math.lcm(*self.times)
-        if unit > MAX_TICKS_PER_QUARTER:
-            raise ScoreError("the lengths of this score have no common unit of a sensible size; it is damaged")
-        draft.ticks_per_quarter = unit
-        for at, measure in enumerate(draft.measures):
-            measure.content = int(self.contents.get(at, Fraction(0)) * unit)
-            measure.filled = measure.content
-            measure.sounding = int(self.sounding.get(at, Fraction(0)) * unit)
-            measure.full = int(self.fulls.get(at, Fraction(0)) * unit)
-        for kind, index, staff, voice, at, onset, duration, pitch, tie, grace, fermata, event, moved, back in self.rows:
-            step, alter, octave, cents = pitch
-            if back and step >= 0 and moved != (0, 0):
-                step, alter, octave = _written(step, alter, octave, moved)
-            draft.notes.append(
-                DraftNote(
-                    kind,
-                    index,
-                    staff,
-                    voice,
-                    at,
-                    int(onset * unit),
-                    int(duration * unit),
-                    step,
-                    alter,
-                    octave,
-                    cents,
-                    tie,
-                    grace,
-                    fermata,
-                    event,
-                    moved[0],
-                    moved[1],
-                    0,
-                )
-            )
-        self.marks.sort(key=lambda mark: mark[0] != "transposition")
-        for kind, at, onset, index, values in self.marks:
-            enter_mark(draft, kind, at, int(onset * unit), index, values)
 
 
 def _transposition(instrument: Any) -> tuple[int, int]:

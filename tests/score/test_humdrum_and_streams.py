@@ -52,6 +52,13 @@ def test_kern():
     assert piece.measures[0].fifths == -1
 
 
+def test_what_cannot_be_read_is_not_left_out_in_silence(capfd):
+    """music21 drops a token that it cannot read, with a line on the error stream."""
+    with pytest.raises(ScoreError, match=r"line \d+: '2\.Q' cannot be read as Humdrum"):
+        load_score(KERN.replace("2.F", "2.Q", 1).encode())
+    assert capfd.readouterr().err == ""
+
+
 @pytest.mark.parametrize("name", ["beethoven/opus18no1/movement3", "beethoven/opus18no1/movement1"])
 def test_two_encodings_of_one_movement(name):
     """They differ in misprints, and in the octave of a cello in treble clef (opus 18 no. 1, bars 72-78 and 233-239)."""
