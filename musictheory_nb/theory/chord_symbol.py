@@ -16,7 +16,12 @@ from musictheory_nb.theory.chord_polychord import merge_chords
 from musictheory_nb.theory.chord_quality import DEGREES_BY_SUFFIX
 from musictheory_nb.theory.chord_root import NOTES_BY_TEXT, read_bass, split_lower, split_root, whole_text_advice
 from musictheory_nb.theory.chord_suffix import TWO_SETTINGS, read_suffix
-from musictheory_nb.theory.chord_text import is_no_chord, plain_chord_text, without_outer_brackets
+from musictheory_nb.theory.chord_text import (
+    is_no_chord,
+    plain_chord_text,
+    without_foreign_words,
+    without_outer_brackets,
+)
 from musictheory_nb.theory.pitch_text import check_pitch_names
 
 
@@ -86,7 +91,7 @@ def _read_any(text: object, names: str, two: str) -> ChordParts:
     if not isinstance(two, str) or two not in TWO_SETTINGS:
         raise ChordError(f"two {two!r}: must be one of {', '.join(map(repr, TWO_SETTINGS))}")
     try:
-        plain = plain_chord_text(text)
+        plain = plain_chord_text(text if names == "english" else without_foreign_words(text))
     except AmbiguousError as error:
         _refuse(text, error.readings, names, two)
     if is_no_chord(plain):

@@ -59,6 +59,13 @@ _SPLIT_ROOT: Final = re.compile(r"[A-Ga-g]\s+[#b][0-9]")
 _PARTED_NUMBERS: Final = re.compile(r"(?<=[0-9])\s+(?=[0-9])")
 _BLANKS: Final = re.compile(r"\s+")
 _NO_CHORD: Final = frozenset({"nc", "n/c", "nochord", "tacet"})
+#: Words for accidentals and for the third of a chord, in German and the Romance languages.
+_FOREIGN_WORDS: Final = (
+    (re.compile(r"[\s-]*\b(?:di[eè]se|diesis|sostenido)\b[\s-]*", re.I), "#"),
+    (re.compile(r"[\s-]*\b(?:b[eé]mol|bemolle)\b[\s-]*", re.I), "b"),
+    (re.compile(r"[\s-]*\b(?:dur|majeur|maggiore|mayor)\b", re.I), "maj"),
+    (re.compile(r"[\s-]*\b(?:moll|mineur|minore|menor)\b", re.I), "m"),
+)
 _BRACKETS: Final = {"(": ")", "[": "]"}
 
 
@@ -99,6 +106,20 @@ def plain_chord_text(text: str) -> str:
 
 def _accidental(match: re.Match[str]) -> str:
     return _ACCIDENTAL_SIGNS[(match["sign"] or match["glued"]).lower()] * (2 if match["times"] else 1)
+
+
+def without_foreign_words(text: str) -> str:
+    """Chord text with German, French, Italian and Spanish words in signs.
+
+    Examples
+    --------
+    >>> without_foreign_words("Fis-Moll"), without_foreign_words("Fa dièse mineur"), without_foreign_words("Sib maggiore")
+    ('Fism', 'Fa#m', 'Sibmaj')
+    """
+    text = unicodedata.normalize("NFC", text)
+    for words, sign in _FOREIGN_WORDS:
+        text = words.sub(sign, text)
+    return text
 
 
 def is_no_chord(plain: str) -> bool:

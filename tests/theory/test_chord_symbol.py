@@ -206,6 +206,9 @@ GERMAN = [
     ("C/H", "C", "1 3 5", "B"),
     ("C/B", "C", "1 3 5", "Bb"),
     ("Gm7/Es", "G", "1 b3 5 b7", "Eb"),
+    ("Fis-Moll", "F#", "1 b3 5", "F#"),
+    ("H-Dur", "B", "1 3 5", "B"),
+    ("b-Moll", "Bb", "1 b3 5", "Bb"),
 ]
 
 
@@ -217,7 +220,12 @@ def test_german_names_are_read(text, root, degrees, bass):
 
 @pytest.mark.parametrize(
     ("text", "root", "degrees", "bass"),
-    [("Sol7", "G", "1 3 5 b7", "G"), ("Sibm", "Bb", "1 b3 5", "Bb"), ("Do/Mi", "C", "1 3 5", "E")],
+    [("Sol7", "G", "1 3 5 b7", "G"), ("Sibm", "Bb", "1 b3 5", "Bb"), ("Do/Mi", "C", "1 3 5", "E")]
+    + [
+        ("Fa dièse mineur", "F#", "1 b3 5", "F#"),
+        ("Sib maggiore", "Bb", "1 3 5", "Bb"),
+        ("La menor", "A", "1 b3 5", "A"),
+    ],
 )
 def test_fixed_do_names_are_read(text, root, degrees, bass):
     chord = Chord(text, names="fixed do")
