@@ -53,7 +53,14 @@ def _with(name: PitchName | None, voices: Sequence[str], moment: Moment) -> list
 
 
 def chord_faults(voices: Sequence[str], moment: Moment, numeral: Roman) -> Iterator[Fault]:
-    """Faults of one chord: foreign notes, doublings, missing tones."""
+    """Faults of one chord: foreign notes, doublings, missing tones.
+
+    Examples
+    --------
+    >>> moment = Moment("1", (Pitch("B4"), Pitch("B3"), Pitch("G3")))
+    >>> [fault.rule for fault in chord_faults(("soprano", "alto", "bass"), moment, Roman("V", "C major"))]
+    ['doubled leading tone']
+    """
     chord, beat = numeral.chord, moment.beat
     root = numeral.root
     present = {(pitch.step, pitch.alter) for pitch in moment.pitches if pitch is not None}
@@ -89,7 +96,15 @@ def chord_faults(voices: Sequence[str], moment: Moment, numeral: Roman) -> Itera
 def resolution_faults(
     voices: Sequence[str], before: Moment, after: Moment, numeral: Roman, following: Roman
 ) -> Iterator[Fault]:
-    """Tendency tones of one chord that do not go where they should in the next."""
+    """Tendency tones of one chord that do not go where they should in the next.
+
+    Examples
+    --------
+    >>> before, after = Moment("1", (Pitch("F5"), Pitch("G3"))), Moment("2", (Pitch("G5"), Pitch("C3")))
+    >>> voices, numerals = ("soprano", "bass"), (Roman("V7", "C major"), Roman("I", "C major"))
+    >>> [fault.reason for fault in resolution_faults(voices, before, after, *numerals)]
+    ['soprano has F5, the seventh of V7, and goes to G5 at beat 2']
+    """
     if following.chord.degrees == numeral.chord.degrees and following.root == numeral.root:
         return  # the same chord goes on
     yield from _leading_faults(voices, before, after, numeral, following)

@@ -23,6 +23,11 @@ def line_faults(voice: str, is_bass: bool, pitches: Sequence[Pitch | None], beat
         Its pitches, None where it rests.
     beats : sequence of str
         Label of each.
+
+    Examples
+    --------
+    >>> [fault.reason for fault in line_faults("alto", False, [Pitch("F4"), Pitch("G#4")], ["1", "2"])]
+    ['alto goes up an augmented second, F4 to G#4, at beat 2']
     """
     for place in range(1, len(pitches)):
         old, new = pitches[place - 1], pitches[place]

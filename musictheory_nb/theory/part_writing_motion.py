@@ -23,7 +23,14 @@ class Moment(NamedTuple):
 
 
 def motion_faults(voices: Sequence[str], before: Moment, after: Moment) -> Iterator[Fault]:
-    """Faults between two moments that follow each other."""
+    """Faults between two moments that follow each other.
+
+    Examples
+    --------
+    >>> before, after = Moment("1", (Pitch("G4"), Pitch("C4"))), Moment("2", (Pitch("A4"), Pitch("D4")))
+    >>> [fault.rule for fault in motion_faults(("soprano", "bass"), before, after)]
+    ['parallel fifths']
+    """
     pairs = [
         (place, old, new)
         for place, (old, new) in enumerate(zip(before.pitches, after.pitches, strict=True))
@@ -119,7 +126,13 @@ def _cross_relations(voices: Sequence[str], pairs: list[tuple[int, Pitch, Pitch]
 
 
 def moment_faults(voices: Sequence[str], moment: Moment) -> Iterator[Fault]:
-    """Faults of what sounds at one beat: crossing, spacing, range."""
+    """Faults of what sounds at one beat: crossing, spacing, range.
+
+    Examples
+    --------
+    >>> [fault.reason for fault in moment_faults(("alto", "tenor"), Moment("3", (Pitch("C4"), Pitch("E4"))))]
+    ['alto (C4) lies below tenor (E4) at beat 3']
+    """
     beat = moment.beat
     for place, pitch in enumerate(moment.pitches):
         limits = VOICE_RANGES.get(voices[place].lower())

@@ -87,7 +87,13 @@ class RomanKey(NamedTuple):
         return _NUMBER_BY_PLACE[place], alter
 
     def fifths_of(self, number: int, alter: int) -> int:
-        """Place on the line of fifths of a degree: the way back from `place`."""
+        """Place on the line of fifths of a degree: the way back from `place`.
+
+        Examples
+        --------
+        >>> RomanKey(0, "major").fifths_of(7, -1)
+        -2
+        """
         return self.tonic + MAJOR_FIFTHS[number - 1] + 7 * alter
 
     def plain_alter(self, number: int, convention: str, low_third: bool) -> int:
@@ -120,7 +126,14 @@ class RomanKey(NamedTuple):
         return natural + (number in KEY_MODES[f"{convention} minor"].raised)
 
     def caution_direction(self, number: int, low_third: bool) -> int:
-        """Direction of an accidental that only repeats what the numeral means: -1, 1, or 0 where there is none."""
+        """Direction of an accidental that only repeats what the numeral means: -1, 1, or 0 where there is none.
+
+        Examples
+        --------
+        >>> a_minor = RomanKey(3, "minor")
+        >>> a_minor.caution_direction(7, False), a_minor.caution_direction(7, True), a_minor.caution_direction(4, False)
+        (-1, 1, 0)
+        """
         if number > 5 and self.mode in _MINORS:
             return 1 if low_third else -1
         alter = MODE_ALTERS[self.mode][number - 1]
@@ -145,7 +158,14 @@ class RomanKey(NamedTuple):
         return plain + written
 
     def written_alter(self, number: int, alter: int, convention: str, low_third: bool) -> int:
-        """Sharps (flats negative) to write before a numeral: the way back from `read_alter`."""
+        """Sharps (flats negative) to write before a numeral: the way back from `read_alter`.
+
+        Examples
+        --------
+        >>> a_minor = RomanKey(3, "minor")
+        >>> [a_minor.written_alter(7, -1, convention, low_third=False) for convention in ("quality", "harmonic", "major")]
+        [0, -1, -1]
+        """
         written = alter - self.plain_alter(number, convention, low_third)
         if written and convention == "quality":
             direction = self.caution_direction(number, low_third)
@@ -167,7 +187,13 @@ class RomanKey(NamedTuple):
         return all(name.fifths in own for name in names)
 
     def scale_fifths(self, number: int) -> int:
-        """Place on the line of fifths of a degree of its scale; numbers go on above 7, minors are natural."""
+        """Place on the line of fifths of a degree of its scale; numbers go on above 7, minors are natural.
+
+        Examples
+        --------
+        >>> RomanKey(3, "minor").scale_fifths(7), RomanKey(3, "minor").scale_fifths(8)
+        (1, 3)
+        """
         index = (number - 1) % 7
         return self.tonic + MAJOR_FIFTHS[index] + 7 * MODE_ALTERS[self.mode][index]
 

@@ -292,7 +292,13 @@ class Roman:
 
     @property
     def is_diatonic(self) -> bool:
-        """Whether all its notes are in the scale of the key; in minor the raised sixth and seventh degrees too."""
+        """Whether all its notes are in the scale of the key; in minor the raised sixth and seventh degrees too.
+
+        Examples
+        --------
+        >>> Roman("V7", "A minor").is_diatonic, Roman("V7/V", "A minor").is_diatonic
+        (True, False)
+        """
         return self._key.holds(self.chord.pitch_names)
 
     @property
