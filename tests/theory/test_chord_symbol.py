@@ -220,8 +220,10 @@ def test_german_names_are_read(text, root, degrees, bass):
 
 @pytest.mark.parametrize(
     ("text", "root", "degrees", "bass"),
-    [("Sol7", "G", "1 3 5 b7", "G"), ("Sibm", "Bb", "1 b3 5", "Bb"), ("Do/Mi", "C", "1 3 5", "E")]
-    + [
+    [
+        ("Sol7", "G", "1 3 5 b7", "G"),
+        ("Sibm", "Bb", "1 b3 5", "Bb"),
+        ("Do/Mi", "C", "1 3 5", "E"),
         ("Fa dièse mineur", "F#", "1 b3 5", "F#"),
         ("Sib maggiore", "Bb", "1 3 5", "Bb"),
         ("La menor", "A", "1 b3 5", "A"),
