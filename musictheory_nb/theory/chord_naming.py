@@ -8,7 +8,6 @@ The lowest note is the bass. Notes without octave numbers are taken as given fro
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from operator import itemgetter
 from typing import Final
 
@@ -24,6 +23,7 @@ from musictheory_nb.theory.chord_degree import (
     in_order,
 )
 from musictheory_nb.theory.chord_polychord import raised_degree
+from musictheory_nb.theory.chord_reading import ROOT_FIFTHS, ChordReading, note_text, pitch_class_of
 from musictheory_nb.theory.chord_template import FOREIGN_BASS_COST, MATCHES, Template
 from musictheory_nb.theory.key import Key
 from musictheory_nb.theory.note_list import note_list
@@ -54,97 +54,12 @@ _LITERAL_COST: Final = 40
 _ADDED_COST, _ADDED_NOTE_COST = 10, 6
 _LEAST_UPPER: Final = 3
 _OCTAVE: Final = 0b1111_1111_1111
-#: Usual spelling of a root whose name was not given, by pitch class, on the line of fifths; and below a minor third.
-_ROOT_FIFTHS: Final = (0, -5, 2, -3, 4, -1, 6, 1, -4, 3, -2, 5)
+#: Usual spelling of a root below a minor third whose name was not given, by pitch class, on the line of fifths.
 _MINOR_ROOT_FIFTHS: Final = (0, 7, 2, -3, 4, -1, 6, 1, 8, 3, -2, 5)
 #: Bass notes outside G flat to D sharp keep the name they were given: Gbdim7/A, not Gbdim7/Bbb.
 _LOWEST_BASS, _HIGHEST_BASS = -6, 9
 #: Degrees of notes that have no spelling, or one too far from the bass, by semitones.
 _CHROMATIC_DEGREES: Final = ("1", "b2", "2", "b3", "3", "4", "b5", "5", "b6", "6", "b7", "7")
-_POSITIONS: Final = {1: "its root", 3: "its third", 5: "its fifth", 6: "its sixth", 7: "its seventh", 9: "its ninth"}
-
-
-@dataclass(frozen=True, slots=True)
-class ChordReading:
-    """One way to name a set of notes.
-
-    Attributes
-    ----------
-    chord : Chord
-        The chord. Its bass is the lowest note, except where the root is left out.
-    notes : tuple of PitchName or int
-        What was given, each pitch class once, from the bass up; MIDI numbers as pitch classes.
-    missing_degrees : tuple of str
-        Degrees of the chord that are not among the notes.
-    score : float
-        From 0 to 1, the higher the better.
-    context : tuple of str
-        What the key, the bass player and the next chord say for it.
-    """
-
-    chord: Chord
-    notes: tuple[PitchName | int, ...]
-    missing_degrees: tuple[str, ...]
-    score: float
-    context: tuple[str, ...] = ()
-
-    @property
-    def missing(self) -> list[str]:
-        """Names of the chord's tones that are not among the notes."""
-        tones = {tone.degree: tone.name for tone in self.chord.tones}
-        return [tones[degree] for degree in self.missing_degrees]
-
-    @property
-    def extra(self) -> list[str]:
-        """Names of the notes that the chord does not have."""
-        classes = self.chord.pitch_classes
-        return [_text(note) for note in self.notes if _pitch_class(note) not in classes]
-
-    @property
-    def respelled(self) -> list[tuple[str, str]]:
-        """Notes that the chord spells otherwise: as given, and as in the chord."""
-        names = {name.pitch_class: name.name for name in self.chord.pitch_names}
-        return [
-            (note.name, names[note.pitch_class])
-            for note in self.notes
-            if isinstance(note, PitchName) and names.get(note.pitch_class, note.name) != note.name
-        ]
-
-    @property
-    def is_rootless(self) -> bool:
-        """Whether the root is not among the notes."""
-        return "1" in self.missing_degrees
-
-    @property
-    def reason(self) -> str:
-        """Why the notes may be called so, in one sentence."""
-        chord = self.chord
-        assert chord.root is not None
-        assert chord.bass is not None
-        words = f"{chord.root.name} {chord.words}" if chord.words != chord.suffix else chord.symbol
-        said = [f"{words}: {self._position()}"]
-        left_out = [tone.name for tone in chord.tones if tone.degree in self.missing_degrees and tone.degree != "1"]
-        if left_out:
-            optional = all(tone.optional for tone in chord.tones if tone.name in left_out)
-            said.append(f"{_listed(left_out)} left out{', as players may' if optional else ''}")
-        said += [f"{given} read as {read}" for given, read in self.respelled]
-        said += self.context
-        return "; ".join(said)
-
-    def _position(self) -> str:
-        chord = self.chord
-        if self.is_rootless:
-            return f"{chord.root} itself is not played, as over a bass player"
-        if chord.bass == chord.root:
-            return "the root is in the bass"
-        assert chord.root is not None
-        assert chord.bass is not None
-        above = (chord.bass.pitch_class - chord.root.pitch_class) % 12
-        degree = next((degree for degree in chord.degrees if DEGREE_CLASS[degree] == above), None)
-        if degree is None:
-            return f"over {chord.bass}, which is no tone of it"
-        number = int(degree.lstrip("b#"))
-        return f"{_POSITIONS.get(number, f'its {degree}')} is in the bass"
 
 
 def name_chord(
@@ -200,7 +115,7 @@ def name_chord(
     musictheory_nb.errors.ChordError: notes: give at least one note
     """
     spelled, bass_class = _given(notes, bass)
-    context = NamingContext.read(key, next_chord, None if bass is None else _text(spelled[bass_class]))
+    context = NamingContext.read(key, next_chord, None if bass is None else note_text(spelled[bass_class]))
     mask = sum(1 << pitch_class for pitch_class in spelled)
     fifths = [(pc, name.fifths) for pc, name in spelled.items() if isinstance(name, PitchName)]
     found = _search(mask, bass_class)
@@ -283,7 +198,7 @@ def _spell_root(
 ) -> tuple[int, int]:
     """Place of the root on the line of fifths, and how many notes the chord then spells otherwise."""
     given = spelled.get(root_class)
-    usual = (_MINOR_ROOT_FIFTHS if "b3" in template.degrees else _ROOT_FIFTHS)[root_class]
+    usual = (_MINOR_ROOT_FIFTHS if "b3" in template.degrees else ROOT_FIFTHS)[root_class]
     first = given.fifths if isinstance(given, PitchName) else context.spell(root_class, usual)
     unlike = _unlike(first, root_class, template, fifths)
     if unlike:
@@ -314,7 +229,7 @@ def _chord(
         return None
     name = NAMES_BY_FIFTHS[root]
     if foreign:
-        bass = bass_given if isinstance(bass_given, PitchName) else NAMES_BY_FIFTHS[_ROOT_FIFTHS[bass_class]]
+        bass = bass_given if isinstance(bass_given, PitchName) else NAMES_BY_FIFTHS[ROOT_FIFTHS[bass_class]]
     elif "1" in missing:
         bass = name
     else:
@@ -326,7 +241,7 @@ def _chord(
 
 
 def _bass_name(bass: PitchName | int, context: NamingContext) -> int:
-    return bass.fifths if isinstance(bass, PitchName) else context.spell(bass, _ROOT_FIFTHS[bass])
+    return bass.fifths if isinstance(bass, PitchName) else context.spell(bass, ROOT_FIFTHS[bass])
 
 
 def _literal_degrees(root: int, names: Sequence[PitchName | int]) -> tuple[str, ...]:
@@ -335,7 +250,7 @@ def _literal_degrees(root: int, names: Sequence[PitchName | int]) -> tuple[str, 
     simple = []
     for note in names:
         degree = None if isinstance(note, int) else SIMPLE_DEGREES.get(note.fifths - root)
-        above = (_pitch_class(note) - root_name.pitch_class) % 12
+        above = (pitch_class_of(note) - root_name.pitch_class) % 12
         simple.append(degree or _CHROMATIC_DEGREES[above])
     third = "3" if "3" in simple else "b3" if "b3" in simple else ""
     fifth = next((degree for degree in ("5", "b5", "#5") if degree in simple), "")
@@ -367,10 +282,10 @@ def _given(notes: Iterable[Note] | str, bass: Note | None) -> tuple[dict[int, Pi
         lowest = min(read, key=lambda one: one[1])[0]  # type: ignore[arg-type, return-value]
     if bass is not None:
         lowest = _read(bass)[0]
-    bass_class = _pitch_class(lowest)
+    bass_class = pitch_class_of(lowest)
     spelled: dict[int, PitchName | int] = {bass_class: lowest}
     for name in sorted((name for name, _ in read), key=_by_place):
-        spelled.setdefault(_pitch_class(name), name)
+        spelled.setdefault(pitch_class_of(name), name)
     return spelled, bass_class
 
 
@@ -397,15 +312,3 @@ def _read(note: Note) -> tuple[PitchName | int, int | None]:
             raise PitchRangeError(f"note {note!r}: a MIDI number is from 0 to 127")
         return note % 12, note
     raise ChordError(f"note {note!r}: must be a pitch such as 'C3', a name such as 'C', or a MIDI number")
-
-
-def _pitch_class(note: PitchName | int) -> int:
-    return note if isinstance(note, int) else note.pitch_class
-
-
-def _text(note: PitchName | int) -> str:
-    return NAMES_BY_FIFTHS[_ROOT_FIFTHS[note]].name if isinstance(note, int) else note.name
-
-
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
