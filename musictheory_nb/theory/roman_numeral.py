@@ -187,8 +187,6 @@ class Roman:
         """Key in which the numeral before the slash stands: that of the chord it is applied to, else the key itself."""
         return self._key if self.applied_to is None else self.applied_to.tonicized
 
-    # the notes
-
     @property
     def root(self) -> PitchName:
         """Root of the chord; of an augmented sixth chord the lowered sixth degree."""
@@ -248,8 +246,6 @@ class Roman:
                 self.figure.split("/")[0].lstrip("ItFrGeSw")
             ]
         return self.chord.inversion
-
-    # what it says
 
     @property
     def degree(self) -> str:
@@ -316,8 +312,6 @@ class Roman:
         other = RomanKey(key.tonic, "major" if key.is_minor else "minor")
         is_plain = self.applied_to is None and self.kind == "plain"
         return is_plain and not self.is_diatonic and other.holds(self.chord.pitch_names)
-
-    # writing
 
     def written(self, **settings: str) -> str:
         """The numeral under other conventions; read under the same ones it gives an equal `Roman`.
