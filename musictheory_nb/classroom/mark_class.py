@@ -76,7 +76,7 @@ def mark_student(folder: Path, version: Version, copy: HandedOut, due: DueTime |
         handed_in=submission.handed_in,
         last_answer=max((line.time for line in counted), default=""),
         after_due=late,
-        problems=submission.problems,
+        problems=(*submission.problems, *_cut(marked.unread)),
         notes=(*submission.notes, *_cut(marked.notes)),
     )
     return MarkedStudent(marks, submission, marked)

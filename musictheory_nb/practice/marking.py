@@ -45,11 +45,22 @@ class MarkedExercise:
 
 @dataclass(frozen=True)
 class MarkedLesson:
-    """All exercises of one student, and what was left out of the marks and why."""
+    """All exercises of one student, and what was left out of the marks and why.
+
+    Parameters
+    ----------
+    plan, exercises
+        What was asked, and its marks.
+    notes : tuple of str
+        Answers that were left out and cost nothing.
+    unread : tuple of str
+        Answers that cannot be read where no other one counts: these items have no mark.
+    """
 
     plan: LessonPlan
     exercises: tuple[MarkedExercise, ...]
     notes: tuple[str, ...] = ()
+    unread: tuple[str, ...] = ()
 
     @property
     def answered(self) -> int:
@@ -86,6 +97,7 @@ def mark_lesson(plan: LessonPlan, seed: int, answers: Iterable[AnswerLine]) -> M
     # Each item is drawn once, however many answers to it there are.
     items = {(one.id, index): one.item(seed, index) for one in plan.exercises for index in range(one.count)}
     repeated = 0
+    odd: list[tuple[tuple[str, int], str]] = []
     for line in sorted(answers, key=lambda each: each.order):
         exercise = exercises.get(line.exercise)
         if exercise is None or line.version != exercise.version or line.index >= exercise.count:
@@ -101,10 +113,12 @@ def mark_lesson(plan: LessonPlan, seed: int, answers: Iterable[AnswerLine]) -> M
         try:
             answer = item.response.check(line.answer)
         except AnswerError as error:
-            notes.append(f"{line.exercise} item {line.index + 1}: {error}")
+            odd.append((place, f"{line.exercise} item {line.index + 1}: {error}"))
             continue
         mark = exercise.family.mark(item, answer)
         counted[place] = MarkedItem(item, line, mark, exercise.family.confusion(item, answer))
+    notes += [told for place, told in odd if place in counted]
+    unread = [f"{told}; the item has no mark" for place, told in odd if place not in counted]
     if repeated:
         notes.append(f"{repeated} later answers to items already answered; the first of each counts")
     for place, item in items.items():
@@ -112,4 +126,4 @@ def mark_lesson(plan: LessonPlan, seed: int, answers: Iterable[AnswerLine]) -> M
     marked = [
         MarkedExercise(one, tuple(counted[one.id, index] for index in range(one.count))) for one in plan.exercises
     ]
-    return MarkedLesson(plan, tuple(marked), tuple(notes))
+    return MarkedLesson(plan, tuple(marked), tuple(notes), tuple(unread))

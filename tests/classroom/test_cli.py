@@ -229,7 +229,9 @@ def test_lab_opens_jupyterlab_on_the_folder(tmp_path):
 
 
 def test_lab_without_a_folder_passes_options_on_and_takes_the_bundled_lessons():
-    done = subprocess.run([script(), "lab", "--version"], capture_output=True, encoding="utf-8", check=False, timeout=120)
+    done = subprocess.run(
+        [script(), "lab", "--version"], capture_output=True, encoding="utf-8", check=False, timeout=120
+    )
     import jupyterlab
 
     assert (done.returncode, done.stdout.strip()) == (0, jupyterlab.__version__)

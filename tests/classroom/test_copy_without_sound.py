@@ -37,7 +37,9 @@ def test_some_get_the_printed_copy_and_all_are_marked_together(tmp_path):
     (tmp_path / "printed.csv").write_text("student,name\ncy-lark,Cy Lark\n", encoding="utf-8")
     (tmp_path / "class.csv").write_text("student,name\nada-quill,Ada Quill\ncy-lark,Cy Lark\n", encoding="utf-8")
     run("handout", printed, "--roster", tmp_path / "printed.csv", "--to", home)
-    assert "1 copy written, 1 left as it was" in run("handout", LESSON, "--roster", tmp_path / "class.csv", "--to", home)
+    assert "1 copy written, 1 left as it was" in run(
+        "handout", LESSON, "--roster", tmp_path / "class.csv", "--to", home
+    )
     # the same number of questions for the same points; no question of the printed one sounds
     silent, plan = read_lesson(printed).plan, read_lesson(LESSON).plan
     assert [(one.id, one.count, one.points) for one in silent.exercises] == [

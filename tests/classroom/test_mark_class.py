@@ -1,5 +1,7 @@
 """Marks of honest work, against music21's reading of the intervals and arithmetic done by hand."""
 
+from dataclasses import replace
+
 import pytest
 
 from musictheory_nb.classroom.class_marks import confused_pairs
@@ -74,6 +76,17 @@ def test_first_answer_to_an_item_counts(classroom):
     one = classroom.marks()["ada-quill"]
     assert one.exercises[0].scores[0] == 0.0
     assert one.notes == ("1 later answers to items already answered; the first of each counts",)
+
+
+def test_an_item_that_has_no_mark_because_its_answer_cannot_be_read_is_for_the_teacher_to_see(classroom):
+    """In the table too, where nothing would show it but a missing point."""
+    lines = classroom.lines("ada-quill", [True, True], start=3)
+    classroom.record("ada-quill", [replace(lines[0], answer={"interval": {"choice": {"x": 1}}}), lines[1]])
+    one = classroom.marks()["ada-quill"]
+    assert one.exercises[0].scores[:2] == (None, 1.0)
+    (problem,) = one.problems
+    assert "item 1" in problem
+    assert "the item has no mark" in problem
 
 
 def test_wrong_answers_are_counted_as_pairs(classroom):

@@ -253,7 +253,7 @@ def test_thousands_of_files_and_lines_are_counted_not_listed(worked):
     assert "more lines of this kind" in marks.problems[-1]
 
 
-def test_answers_that_fit_no_item_are_notes(worked):
+def test_answers_that_fit_no_item_are_notes_and_an_item_that_has_none_other_is_a_problem(worked):
     lines = worked.lines("ada-quill", [True])
     odd = [
         {**lines[0].to_data(), "id": "a" * 32, "exercise": "bonus"},
@@ -263,7 +263,8 @@ def test_answers_that_fit_no_item_are_notes(worked):
     record = worked.home("ada-quill") / "read-intervals.ada-quill.answers.jsonl"
     record.write_bytes(record.read_bytes() + b"".join(json.dumps(row).encode() + b"\n" for row in odd))
     marks = worked.marks()["ada-quill"]
-    assert (marks.points, marks.problems, len(marks.notes)) == (6, (), 3)
+    assert (marks.points, len(marks.problems), len(marks.notes)) == (6, 1, 2)
+    assert marks.problems[0].startswith("second item 1: ")
 
 
 # -- links, pipes and other traps on the disk ---------------------------------------------------------------------------

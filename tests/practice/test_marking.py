@@ -88,15 +88,16 @@ def test_answers_to_nothing_here_are_left_out_and_named():
         line(5, "seen", 2, {"other": {"choice": "m2"}}),
     ]
     marked = mark_lesson(PLAN, SEED, strange)
-    assert (marked.points, marked.answered, len(marked.notes)) == (0, 0, 5)
+    assert (marked.points, marked.answered, len(marked.notes), len(marked.unread)) == (0, 0, 3, 2)
     assert "no such item here" in marked.notes[0]
-    assert marked.notes[3].startswith("seen item 2: answer to 'interval': 'M99'")
+    assert marked.unread[0].startswith("seen item 2: answer to 'interval': 'M99'")
 
 
 def test_an_answer_that_cannot_be_read_does_not_stand_in_the_way_of_a_later_one():
     lines = [line(1, "seen", 0, {"interval": {"choice": 3}}), line(2, "seen", 0, choice("seen", 0))]
     marked = mark_lesson(PLAN, SEED, lines)
     assert marked.exercises[0].items[0].mark.score == 1.0
+    assert (len(marked.notes), marked.unread) == (1, ())
 
 
 def test_answers_made_for_another_seed_are_marked_against_this_ones_items():
