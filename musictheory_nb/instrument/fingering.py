@@ -23,7 +23,7 @@ from musictheory_nb.instrument.fingering_cost import (
 )
 from musictheory_nb.instrument.fingering_search import Sounded, backward, cheapest, forward, layers_of, through
 from musictheory_nb.instrument.hand import hand as named_hand
-from musictheory_nb.instrument.hard_spot import HardSpot, merged_spots, reasons_of
+from musictheory_nb.instrument.hard_spot import HardNote, HardSpot, merged_spots, reasons_of
 from musictheory_nb.instrument.tuning import Tuning
 from musictheory_nb.theory.note_list import note_list
 from musictheory_nb.theory.pitch import Pitch
@@ -145,11 +145,11 @@ class Fingering:
         (0, 1, 'the hand shifts up 16 half steps, from position 1 to position 17')
         """
         hard = [
-            (self.notes[max(0, place - 1)].index, note.index, note.reasons, note.cost)
+            HardNote(self.notes[max(0, place - 1)].index, note.index, note.reasons, note.cost, note.seconds)
             for place, note in enumerate(self.notes)
             if note.reasons and note.cost >= self.costs.hard_spot
         ]
-        return merged_spots(hard)
+        return merged_spots(hard, self.costs.fast_seconds)
 
     def alternatives(self, count: int = 3) -> tuple["Fingering", ...]:
         """Other fingerings of the line, the cheapest first.
@@ -173,9 +173,10 @@ class Fingering:
         if isinstance(count, bool) or not isinstance(count, int) or count < 1:
             raise InstrumentError(f"count {count!r}: must be a whole number from 1 up")
         heard = _heard([note.index for note in self.notes], self.notes)
-        layers = layers_of(heard, self.tuning, named_hand(self.hand), self.open_strings)
-        table = forward(heard, layers, self.costs, self.open_strings)
-        ahead = backward(heard, layers, self.costs, self.open_strings)
+        hand = named_hand(self.hand)
+        layers = layers_of(heard, self.tuning, hand, self.open_strings)
+        table = forward(heard, layers, self.costs, self.open_strings, hand.home)
+        ahead = backward(heard, layers, self.costs, self.open_strings, hand.home)
         ranked = sorted(
             (round(so_far + rest, 9), index, place)
             for index, layer in enumerate(layers)
@@ -286,13 +287,15 @@ def finger_line(
     heard = _heard([note.index for note in notes], notes)
     layers = layers_of(heard, strings, chosen_hand, open_strings)
     _refuse_impossible(notes, layers, strings)
-    path = cheapest(forward(heard, layers, table, open_strings), layers)
+    path = cheapest(forward(heard, layers, table, open_strings, chosen_hand.home), layers)
     start = Fingering((), strings, chosen_hand.name, float(tempo), open_strings, table)
     return _fingering(notes, heard, path, start)
 
 
 def _lengths(durations: Sequence[Fraction | int | str] | Fraction | int | str, count: int) -> list[Fraction]:
     """Durations, one for each note and rest."""
+    if not isinstance(durations, Fraction | int | str | Sequence):
+        raise InstrumentError(f"durations {durations!r}: give quarters, one for each note and rest, or one for all")
     given = [durations] * count if isinstance(durations, Fraction | int | str) else list(durations)
     if len(given) != count:
         raise InstrumentError(f"durations: {len(given)} for {count} notes and rests; give one for each, or one for all")
@@ -336,8 +339,8 @@ def _fingering(
     for note, sounded, stop in zip(notes, heard, path, strict=True):
         move = _FIRST_MOVE if before is None else move_cost(before, stop, costs, sounded.rested)
         hurry = 1.0 if before is None else costs.hurry(sounded.seconds)
-        cost = note_cost(stop, costs, settings.open_strings) + hurry * sum(move)
-        reasons = reasons_of(before, stop, move, sounded.seconds, costs, tuning, hand)
+        cost = note_cost(stop, costs, settings.open_strings, hand.home) + hurry * sum(move)
+        reasons = reasons_of(before, stop, move, tuning, hand)
         built.append(
             FingeredNote(note.index, note.pitch, note.onset, note.duration, *stop, sounded.seconds, cost, reasons)
         )

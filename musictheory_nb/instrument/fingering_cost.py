@@ -3,7 +3,7 @@
 The unit is half of what it takes to begin a shift of the hand with time to spare; the values are a judgement of ours, made
 so that fingerings which teachers print come out (they are in the tests), and each can be changed.
 
-Cost of a note: its stretch, the little finger, the open string, and the height of the position.
+Cost of a note: its stretch, the little finger, the open string, and how far the position is from the hand's home.
 Cost of a move to the next note: shift + finger + strings, times the hurry.
 
 - A shift costs `shift` and `shift_half_step` for each half step that the hand moves; times `free_hand` after an open
@@ -18,17 +18,20 @@ Nothing is paid for moving while an open string is sounded: the hand stays where
 
 from dataclasses import dataclass, field, fields
 from math import isfinite
+from types import MappingProxyType
 from typing import Final, NamedTuple
 
 from musictheory_nb.errors import InstrumentError
 
 #: Whether open strings are used, with what each choice means.
-OPEN_STRINGS: Final = {
-    "allow": "used where they save more than they cost (default)",
-    "prefer": "cost nothing",
-    "avoid": "cost four times as much",
-    "never": "every note is stopped: closed position",
-}
+OPEN_STRINGS: Final = MappingProxyType(
+    {
+        "allow": "used where they save more than they cost (default)",
+        "prefer": "cost nothing",
+        "avoid": "cost four times as much",
+        "never": "every note is stopped: closed position",
+    }
+)
 _AVOID_FACTOR: Final = 4
 
 
@@ -62,12 +65,12 @@ class FingeringCost:
     same_finger: float = _row(1.5, "one finger on two different places running, or two fingers on the same place")
     string_crossing: float = _row(0.3, "going to the next string")
     string_skip: float = _row(0.6, "each string passed over")
-    stretch: float = _row(1.2, "a finger that leaves the hand's frame, for each weight of the hand's table")
+    stretch: float = _row(1.5, "a finger that leaves the hand's frame, for each weight of the hand's table")
     little_finger: float = _row(0.1, "a note of the fourth finger")
     open_string: float = _row(
         0.4, "a note of an open string, which cannot be shaded or stopped from ringing by the finger"
     )
-    high_position: float = _row(0.06, "each half step of the position above the nut, for a stopped note")
+    from_home: float = _row(0.06, "each half step of the position from the hand's home, for a stopped note")
     fast_seconds: float = _row(0.25, "time to the next note under which hurry begins, in seconds")
     fast_limit: float = _row(4.0, "largest factor of hurry")
     hard_spot: float = _row(3.0, "cost of a note with the move to it from which it is marked as hard")
@@ -135,20 +138,25 @@ class MoveCost(NamedTuple):
     strings: float
 
 
-def note_cost(stop: Stop, costs: FingeringCost, open_strings: str = "allow") -> float:
+def note_cost(stop: Stop, costs: FingeringCost, open_strings: str = "allow", home: int = 1) -> float:
     """Cost of sounding one note so, the move to it left out.
+
+    Parameters
+    ----------
+    home : int
+        Position that the hand is at home in.
 
     Examples
     --------
     >>> table = FingeringCost()
-    >>> note_cost(Stop(4, 3, 2, 2, 0), table), note_cost(Stop(4, 0, 0, 2, 0), table), note_cost(Stop(4, 6, 4, 2, 1), table)
-    (0.12, 0.4, 1.42)
+    >>> note_cost(Stop(4, 3, 2, 2, 0), table), note_cost(Stop(4, 0, 0, 2, 0), table), note_cost(Stop(4, 6, 4, 1, 1), table)
+    (0.06, 0.4, 1.6)
     """
     if not stop.finger:
         factor = {"prefer": 0, "avoid": _AVOID_FACTOR}.get(open_strings, 1)
         return costs.open_string * factor
-    height = costs.high_position * max(0, stop.position)
-    return costs.stretch * stop.stretch + (costs.little_finger if stop.finger == 4 else 0) + height
+    little = costs.little_finger if stop.finger == 4 else 0.0
+    return costs.stretch * stop.stretch + little + costs.from_home * abs(stop.position - home)
 
 
 def move_cost(before: Stop, after: Stop, costs: FingeringCost, rested: bool = False) -> MoveCost:

@@ -81,10 +81,10 @@ class Table(NamedTuple):
 
 
 def forward(
-    notes: Sequence[Sounded], layers: Sequence[tuple[Stop, ...]], costs: FingeringCost, open_strings: str
+    notes: Sequence[Sounded], layers: Sequence[tuple[Stop, ...]], costs: FingeringCost, open_strings: str, home: int
 ) -> Table:
     """Fill the table of least costs. States are compared in a fixed order, so that ties fall the same way everywhere."""
-    own = {layer: [note_cost(stop, costs, open_strings) for stop in layer] for layer in set(layers)}
+    own = {layer: [note_cost(stop, costs, open_strings, home) for stop in layer] for layer in set(layers)}
     least = _least_shifts(layers, costs)
     reached = [own[layers[0]]]
     before = [[-1] * len(layers[0])]
@@ -96,10 +96,10 @@ def forward(
 
 
 def backward(
-    notes: Sequence[Sounded], layers: Sequence[tuple[Stop, ...]], costs: FingeringCost, open_strings: str
+    notes: Sequence[Sounded], layers: Sequence[tuple[Stop, ...]], costs: FingeringCost, open_strings: str, home: int
 ) -> Table:
     """Fill the same table from the end: least costs from every state on, its own left out, and the state after it."""
-    own = {layer: [note_cost(stop, costs, open_strings) for stop in layer] for layer in set(layers)}
+    own = {layer: [note_cost(stop, costs, open_strings, home) for stop in layer] for layer in set(layers)}
     least = _least_shifts(layers, costs)
     ahead = [[0.0] * len(layers[-1])]
     after = [[-1] * len(layers[-1])]
@@ -140,21 +140,33 @@ def _reach(
     for entry in tried:
         there.setdefault(entry[3], []).append(entry)
     least_now = [hurry * shift for shift in least]
+    least_shift = min(least_now[1:], default=_UNREACHED)
     now, by = [], []
     for stop in layer:
         best, best_place = _UNREACHED, -1
         position = stop.position
-        # while an open string sounds, the hand stays
-        stays = not stop.finger and not backwards
-        for cost, place, other, other_position in there.get(position, ()) if stays else tried:
+        # Without a shift first: what that costs rules out most of the rest.
+        for cost, place, other, _ in there.get(position, ()):
             if cost >= best:
                 break
-            if cost + least_now[abs(other_position - position)] >= best:
+            way = (
+                move_cost(stop, other, costs, note.rested) if backwards else move_cost(other, stop, costs, note.rested)
+            )
+            total = cost + hurry * sum(way)
+            if total < best:
+                best, best_place = total, place
+        # While an open string sounds, the hand stays.
+        for cost, place, other, other_position in tried if stop.finger or backwards else ():
+            if cost + least_shift >= best:
+                break
+            if other_position == position or cost + least_now[abs(other_position - position)] >= best:
                 continue
-            before, after = (stop, other) if backwards else (other, stop)
-            if not after.finger and other_position != position:
+            if backwards and not other.finger:
                 continue
-            total = cost + hurry * sum(move_cost(before, after, costs, note.rested))
+            way = (
+                move_cost(stop, other, costs, note.rested) if backwards else move_cost(other, stop, costs, note.rested)
+            )
+            total = cost + hurry * sum(way)
             if total < best:
                 best, best_place = total, place
         now.append(best)

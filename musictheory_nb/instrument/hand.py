@@ -22,6 +22,8 @@ HANDS: Final = MappingProxyType(
         "cello": "four half steps, the first finger also reaching back; three fingers from the 5th position up",
     }
 )
+#: The position in which each hand is at home: the lowest, or first position of the violin and cello.
+_HOMES: Final = MappingProxyType({"one finger a fret": 1, "1-2-4": 1, "diatonic": 2, "cello": 2})
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +57,14 @@ class Hand:
         (first position, reaches) from low to high; a shape holds up to where the next begins.
     positions : tuple
         (first, last or None, name) of every place where the hand is put.
+    home : int
+        Position that the hand comes back to where nothing else decides.
     """
 
     name: str
     shapes: tuple[tuple[int, tuple[Reach, ...]], ...]
     positions: tuple[tuple[int, int | None, str], ...]
+    home: int
 
     def places(self, highest: int) -> tuple[int, ...]:
         """Positions from the lowest up to a place on the fingerboard, in half steps above the nut.
@@ -146,4 +151,4 @@ def hand(name: str) -> Hand:
         for row in read_rows("hand_position.tsv")
         if row["hand"] == name
     )
-    return Hand(name, tuple((first, tuple(shapes[first])) for first in sorted(shapes)), positions)
+    return Hand(name, tuple((first, tuple(shapes[first])) for first in sorted(shapes)), positions, _HOMES[name])

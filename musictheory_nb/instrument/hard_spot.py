@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from musictheory_nb.instrument.fingering_cost import FingeringCost, MoveCost, Stop
+from musictheory_nb.instrument.fingering_cost import MoveCost, Stop
 from musictheory_nb.instrument.hand import Hand
 from musictheory_nb.instrument.tuning import Tuning
 
@@ -42,18 +42,16 @@ def counted(number: int, thing: str) -> str:
     return f"{word} {thing}" if number == 1 else f"{word} {thing}s"
 
 
-def reasons_of(
-    before: Stop | None, after: Stop, move: MoveCost, seconds: float, costs: FingeringCost, tuning: Tuning, hand: Hand
-) -> tuple[str, ...]:
+def reasons_of(before: Stop | None, after: Stop, move: MoveCost, tuning: Tuning, hand: Hand) -> tuple[str, ...]:
     """What makes a note cost more than sounding it, in words; empty where nothing does.
 
     Examples
     --------
     >>> from musictheory_nb.instrument.hand import hand
-    >>> from musictheory_nb.instrument.fingering_cost import move_cost
-    >>> low, high, table = Stop(4, 3, 2, 2, 0), Stop(2, 12, 4, 9, 0), FingeringCost()
-    >>> reasons_of(low, high, move_cost(low, high, table), 0.1, table, Tuning("bass guitar"), hand("one finger a fret"))
-    ('the hand shifts up seven half steps, from position 2 to position 9', 'one string is passed over', 'it is fast: 0.10 seconds from note to note')
+    >>> from musictheory_nb.instrument.fingering_cost import FingeringCost, move_cost
+    >>> low, high = Stop(4, 3, 2, 2, 0), Stop(2, 12, 4, 9, 0)
+    >>> reasons_of(low, high, move_cost(low, high, FingeringCost()), Tuning("bass guitar"), hand("one finger a fret"))
+    ('the hand shifts up seven half steps, from position 2 to position 9', 'one string is passed over')
     """
     found = []
     if before is not None and move.shift:
@@ -73,24 +71,39 @@ def reasons_of(
         found.append(f"{counted(passed, 'string')} {'is' if passed == 1 else 'are'} passed over")
     if after.stretch:
         found.append(f"finger {after.finger} stretches out of the hand's frame")
-    if found and before is not None and seconds < costs.fast_seconds:
-        found.append(f"it is fast: {seconds:.2f} seconds from note to note")
     return tuple(found)
 
 
-def merged_spots(hard: Iterable[tuple[int, int, tuple[str, ...], float]]) -> tuple[HardSpot, ...]:
-    """Spots from hard notes, given as (note before, note, reasons, cost); those that touch are one.
+@dataclass(frozen=True, slots=True)
+class HardNote:
+    """A hard note: the index of the one before it, its own, the reasons, its cost, and the seconds between the two."""
+
+    before: int
+    index: int
+    reasons: tuple[str, ...]
+    cost: float
+    seconds: float
+
+
+def merged_spots(hard: Iterable[HardNote], fast_seconds: float) -> tuple[HardSpot, ...]:
+    """Spots from hard notes in their order; those that touch are one. Where it is fast, that is the last reason.
 
     Examples
     --------
-    >>> merged_spots([(0, 1, ("a shift",), 3.0), (1, 2, ("a stretch",), 4.0), (7, 8, ("a shift",), 3.5)])
-    (HardSpot(first=0, last=2, reasons=('a shift', 'a stretch'), cost=7.0), HardSpot(first=7, last=8, reasons=('a shift',), cost=3.5))
+    >>> merged_spots([HardNote(0, 1, ("a shift",), 3.0, 1), HardNote(1, 2, ("a stretch",), 4.0, 0.1)], fast_seconds=0.25)
+    (HardSpot(first=0, last=2, reasons=('a shift', 'a stretch', 'it is fast: 0.10 seconds from note to note'), cost=7.0),)
     """
-    spots: list[HardSpot] = []
-    for first, last, reasons, cost in hard:
-        if spots and first <= spots[-1].last:
-            joined = tuple(dict.fromkeys((*spots[-1].reasons, *reasons)))
-            spots[-1] = HardSpot(spots[-1].first, last, joined, spots[-1].cost + cost)
+    groups: list[list[HardNote]] = []
+    for note in hard:
+        if groups and note.before <= groups[-1][-1].index:
+            groups[-1].append(note)
         else:
-            spots.append(HardSpot(first, last, reasons, cost))
+            groups.append([note])
+    spots = []
+    for group in groups:
+        shortest = min((note.seconds for note in group if note.before < note.index), default=fast_seconds)
+        fast = (f"it is fast: {shortest:.2f} seconds from note to note",) if shortest < fast_seconds else ()
+        reasons = dict.fromkeys(reason for note in group for reason in note.reasons)
+        cost = sum(note.cost for note in group)
+        spots.append(HardSpot(group[0].before, group[-1].index, (*reasons, *fast), cost))
     return tuple(spots)
