@@ -1,11 +1,11 @@
 """One name for a set of notes (`ChordReading`): the chord, what is missing or left over, and the reason in words."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from musictheory_nb.theory.chord import Chord
 from musictheory_nb.theory.chord_degree import DEGREE_CLASS, NAMES_BY_FIFTHS
+from musictheory_nb.theory.enumeration import listed
 from musictheory_nb.theory.pitch_name import PitchName
 
 #: Usual spelling of a root whose name was not given, by pitch class, on the line of fifths.
@@ -75,7 +75,7 @@ class ChordReading:
         left_out = [tone.name for tone in chord.tones if tone.degree in self.missing_degrees and tone.degree != "1"]
         if left_out:
             optional = all(tone.optional for tone in chord.tones if tone.name in left_out)
-            said.append(f"{_listed(left_out)} left out{', as players may' if optional else ''}")
+            said.append(f"{listed(left_out)} left out{', as players may' if optional else ''}")
         said += [f"{given} read as {read}" for given, read in self.respelled]
         said += self.context
         return "; ".join(said)
@@ -116,7 +116,3 @@ def note_text(note: PitchName | int) -> str:
     ('D#', 'Eb')
     """
     return NAMES_BY_FIFTHS[ROOT_FIFTHS[note]].name if isinstance(note, int) else note.name
-
-
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -6,6 +6,7 @@ from typing import Final, NamedTuple
 
 from musictheory_nb.errors import TheoryError
 from musictheory_nb.theory.chord_degree import DEGREE_CLASS, degree_name
+from musictheory_nb.theory.enumeration import listed
 from musictheory_nb.theory.pitch_name import PitchName
 from musictheory_nb.theory.scale import Scale
 from musictheory_nb.theory.scale_degree import display_degree
@@ -76,17 +77,6 @@ class Approach(NamedTuple):
     target: ScaleTone
     below: str
     above: str
-
-
-def listed(texts: Sequence[str]) -> str:
-    """Texts in a sentence: ``'C, E and G'``.
-
-    Examples
-    --------
-    >>> listed(["C"]), listed(["C", "E", "G"])
-    ('C', 'C, E and G')
-    """
-    return texts[0] if len(texts) == 1 else f"{', '.join(texts[:-1])} and {texts[-1]}"
 
 
 def notes_for_degrees(text: str, root: PitchName) -> str:

@@ -11,6 +11,7 @@ from functools import lru_cache
 from typing import Final
 
 from musictheory_nb.errors import ScaleError
+from musictheory_nb.theory.enumeration import listed
 from musictheory_nb.theory.note_list import note_list
 from musictheory_nb.theory.note_name import spelling_of
 from musictheory_nb.theory.pitch import Pitch
@@ -86,11 +87,11 @@ first note.'
         if not extra and not missing:
             held = f"The notes are exactly those of {name}"
         elif not extra:
-            held = f"{name} holds every note given; {_listed(missing)} of the scale {_did_not(missing)} appear"
+            held = f"{name} holds every note given; {_shown(missing)} of the scale {_did_not(missing)} appear"
         else:
-            held = f"{name} holds all but {_listed(extra)}"
+            held = f"{name} holds all but {_shown(extra)}"
             if missing:
-                held += f", and its {_listed(missing)} {_did_not(missing)} appear"
+                held += f", and its {_shown(missing)} {_did_not(missing)} appear"
         tonic = self.scale.tonic
         if tonic.is_enharmonic_to(self.notes[0]):
             place = "the first note"
@@ -259,9 +260,8 @@ def _spellable(place: int, kind: ScaleType) -> int:
     return place - 12 if place + kind.reach[1] > HIGHEST_FIFTHS else place
 
 
-def _listed(names: Sequence[PitchName]) -> str:
-    shown = [name.display for name in names]
-    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}"
+def _shown(names: Sequence[PitchName]) -> str:
+    return listed([name.display for name in names])
 
 
 def _did_not(names: Sequence[PitchName]) -> str:
