@@ -226,6 +226,8 @@ class ExerciseView(ipywidgets.VBox):
         self._tell(line, "" if stands else ANSWERED_ELSEWHERE)
         self._refresh()
         self._actions.focus("next" if self._next() is not None else "check")
+        if len(self._lines) == self.exercise.count:
+            self._actions.news = f"All {self.exercise.count} questions of this exercise are answered."
         # What takes longer comes after the verdict.
         self._show_answered_media(line)
         self._update_stand_in()

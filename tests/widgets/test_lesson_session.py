@@ -54,6 +54,16 @@ def test_an_incomplete_answer_is_not_recorded_and_says_what_is_missing(tmp_path)
     assert not (tmp_path / RECORD).exists()
 
 
+def test_the_end_of_an_exercise_is_said_to_a_screen_reader(tmp_path):
+    view = exercise(opened(tmp_path), count=2)
+    for _ in range(2):
+        assert "are answered" not in view._actions.news
+        enter_right(view)
+        view.check()
+        view._act("next")
+    assert view._actions.news == "All 2 questions of this exercise are answered."
+
+
 def test_an_item_is_answered_once(tmp_path):
     lesson = opened(tmp_path)
     view = exercise(lesson)
