@@ -14,6 +14,7 @@ from typing import Any, Final
 
 from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.draft import Draft, DraftPart
+from musictheory_nb.score.mei_control import MeasureHere, MeiControls, MeiStaff, Place, hold, text_of
 from musictheory_nb.score.mei_value import (
     accidental_of,
     attribute,
@@ -33,8 +34,6 @@ _NOTE, _REST, _UNPITCHED, _CUE = range(len(KINDS))
 _MAX_DEPTH: Final = 60
 _KEY_ORDER: Final = "FCGDAEB"
 _BARS: Final = {"dbl": "double", "end": "final", "invis": "none", "dashed": "dashed", "dotted": "dashed"}
-_JUMPS: Final = {"daCapo": "dacapo", "dalSegno": "dalsegno", "segno": "segno", "coda": "coda", "fine": "fine"}
-_TEXT_SIGNS: Final = {"\ue047": "segno", "\ue048": "coda", "𝄋": "segno", "𝄌": "coda"}
 
 
 def read_mei(text: str) -> Draft:
@@ -57,30 +56,14 @@ def read_mei(text: str) -> Draft:
     made = QuarterDraft()
     draft = made.draft
     title = root.find(".//titleStmt/title")
-    draft.title = _text(title) if title is not None else ""
+    draft.title = text_of(title) if title is not None else ""
     people = root.findall(".//titleStmt//persName") + root.findall(".//titleStmt/composer")
-    draft.composer = next((_text(p) for p in people if p.get("role") == "composer" or p.tag == "composer"), "")
+    draft.composer = next((text_of(p) for p in people if p.get("role") == "composer" or p.tag == "composer"), "")
     if len(scores) > 1:
         draft.notices.append(f"the file holds {len(scores)} movements; the first was read")
     reader = _MeiReader(made, states_sounding=any(element.get("accid.ges") for element in root.iter()))
     reader.read_score(scores[0])
     return reader.finish()
-
-
-def _text(element: ElementTree.Element) -> str:
-    return " ".join("".join(element.itertext()).split())
-
-
-class _Staff:
-    """One staff: whose it is, and what holds for it."""
-
-    def __init__(self, part: int, staff: int) -> None:
-        self.part = part
-        self.staff = staff
-        self.key = 0
-        self.moved = (0, 0)
-        self.default_dur = ""
-        self.ppq = 0  # the unit of lengths that are given without a note value
 
 
 class _MeiReader:
@@ -90,12 +73,12 @@ class _MeiReader:
         self.made = made
         self.draft = made.draft
         self.states_sounding = states_sounding
-        self.staves: dict[str, _Staff] = {}
+        self.staves: dict[str, MeiStaff] = {}
         self.metre: tuple[str, Fraction] = ("", Fraction(0))
-        self.places: dict[str, tuple[int, Fraction, list[QuarterNote]]] = {}
-        self.ties: list[tuple[str, str]] = []
-        self.held: list[str] = []
+        self.places: dict[str, Place] = {}
+        self.controls = MeiControls(made, self.places)
         self.measure = -1
+        self.first_notes: list[int] = []  # of each measure, among all notes
         self.accidentals: dict[tuple[str, int], Fraction] = {}
         self.events = 0
 
@@ -160,7 +143,7 @@ class _MeiReader:
                 self._group(child, depth + 1)
             elif child.tag == "staffDef":
                 together = joined and child is not own[0]
-                self._staff_def(child, together, _text(label) if label is not None and joined else "")
+                self._staff_def(child, together, text_of(label) if label is not None and joined else "")
 
     def _staff_def(self, element: ElementTree.Element, together: bool = False, group_label: str = "") -> None:
         name = attribute(element, "n") or str(len(self.staves) + 1)
@@ -171,16 +154,16 @@ class _MeiReader:
             if together and self.draft.parts:
                 part = len(self.draft.parts) - 1
                 self.draft.parts[part].staves += 1
-                staff = _Staff(part, self.draft.parts[part].staves)
+                staff = MeiStaff(part, self.draft.parts[part].staves)
             else:
                 self.draft.parts.append(DraftPart())
-                staff = _Staff(len(self.draft.parts) - 1, 1)
+                staff = MeiStaff(len(self.draft.parts) - 1, 1)
             self.staves[name] = staff
         own = self.draft.parts[staff.part]
         label, short = element.find("label"), element.find("labelAbbr")
-        said = group_label or (_text(label) if label is not None else attribute(element, "label"))
+        said = group_label or (text_of(label) if label is not None else attribute(element, "label"))
         own.name = own.name or said
-        own.short = own.short or (_text(short) if short is not None else attribute(element, "label.abbr"))
+        own.short = own.short or (text_of(short) if short is not None else attribute(element, "label.abbr"))
         instrument = element.find("instrDef")
         if instrument is not None and not own.program:
             own.program = number_of(instrument, "midi.instrnum", -1, -1, 127) + 1
@@ -197,7 +180,7 @@ class _MeiReader:
         if (metre := metre_of(element)) is not None:
             self.metre = metre
 
-    def _key(self, staff: _Staff, fifths: int, mode: str, onset: Fraction = Fraction(0), ahead: int = 1) -> None:
+    def _key(self, staff: MeiStaff, fifths: int, mode: str, onset: Fraction = Fraction(0), ahead: int = 1) -> None:
         staff.key = fifths
         if staff.staff == 1:
             self._mark("key", onset, staff.part, fifths, mode, *staff.moved, ahead=ahead)
@@ -211,6 +194,7 @@ class _MeiReader:
     def _measure(self, element: ElementTree.Element) -> None:
         self.measure += 1
         own = self.made.measure(self.measure)
+        self.first_notes.append(len(self.made.notes))
         own.printed = attribute(element, "n")[:20]
         own.metre = self.metre[0]
         self.made.fulls[self.measure] = self.metre[1]
@@ -227,8 +211,9 @@ class _MeiReader:
         try:
             for staff in element.iter("staff"):
                 self._staff(staff)
+            here = MeasureHere(self.measure, self.metre[0], self.first_notes[-1], self.staves)
             for child in element.iter():
-                self._control(child)
+                self.controls.read(child, here)
         except ScoreError as error:
             raise ScoreError(f"measure {own.printed or self.measure + 1}: {error}") from None
 
@@ -246,7 +231,7 @@ class _MeiReader:
             self.made.reach(self.measure, cursor, sounds=False)
 
     def _event(
-        self, element: ElementTree.Element, staff: _Staff, voice: int, cursor: Fraction, factor: Fraction, depth: int
+        self, element: ElementTree.Element, staff: MeiStaff, voice: int, cursor: Fraction, factor: Fraction, depth: int
     ) -> Fraction:
         """Read what stands in a layer; return how far it leads."""
         if depth > _MAX_DEPTH:
@@ -285,7 +270,7 @@ class _MeiReader:
         return cursor
 
     def _timed(
-        self, element: ElementTree.Element, staff: _Staff, voice: int, cursor: Fraction, factor: Fraction
+        self, element: ElementTree.Element, staff: MeiStaff, voice: int, cursor: Fraction, factor: Fraction
     ) -> Fraction:
         grace = bool(element.get("grace")) or element.get("dur.ges") == "0"
         heads = [child for child in element.iter("note")] if element.tag == "chord" else [element]
@@ -313,11 +298,11 @@ class _MeiReader:
         if identity := _identity(element):
             self.places[identity] = (self.measure, cursor, notes)
         if element.get("fermata"):
-            _hold(notes)
+            hold(notes)
         return cursor + length
 
     def _note(
-        self, kind: int, staff: _Staff, voice: int, onset: Fraction, length: Fraction, element: ElementTree.Element
+        self, kind: int, staff: MeiStaff, voice: int, onset: Fraction, length: Fraction, element: ElementTree.Element
     ) -> QuarterNote:
         said = self.staves.get(attribute(element, "staff"))
         place = said.staff if said is not None and said.part == staff.part else staff.staff
@@ -334,7 +319,7 @@ class _MeiReader:
             note.fermata = 1
         return note
 
-    def _give_pitch(self, note: QuarterNote, staff: _Staff, element: ElementTree.Element) -> None:
+    def _give_pitch(self, note: QuarterNote, staff: MeiStaff, element: ElementTree.Element) -> None:
         name = attribute(element, "pname").upper()
         if name not in STEP_INDEX:
             if not (attribute(element, "loc") or attribute(element, "midi.pnum")):
@@ -346,7 +331,7 @@ class _MeiReader:
         note.alter = math.trunc(alter) if alter.denominator == 2 else round(alter)
         note.cents = round((alter - note.alter) * 100)
 
-    def _alter(self, element: ElementTree.Element, staff: _Staff, name: str, octave: int) -> Fraction:
+    def _alter(self, element: ElementTree.Element, staff: MeiStaff, name: str, octave: int) -> Fraction:
         sounding, printed = accidental_of(element)
         if printed is not None:
             self.accidentals[name, octave] = printed
@@ -360,9 +345,10 @@ class _MeiReader:
             return Fraction(name in _KEY_ORDER[: staff.key])
         return -Fraction(name in _KEY_ORDER[::-1][: -staff.key]) if staff.key < 0 else Fraction(0)
 
-    def _repeat_measure(self, staff: _Staff) -> None:
+    def _repeat_measure(self, staff: MeiStaff) -> None:
         """Play the measure before once more, as the sign % asks."""
-        before = [note for note in self.made.notes if note.measure == self.measure - 1 and note.part == staff.part]
+        begin = self.first_notes[-2] if self.measure else self.first_notes[-1]
+        before = [note for note in self.made.notes[begin : self.first_notes[-1]] if note.part == staff.part]
         last_event = None
         for note in before:
             if (note.voice - 1) // 10 != staff.staff - 1:
@@ -373,93 +359,11 @@ class _MeiReader:
             self.made.notes.append(replace(note, measure=self.measure, event=self.events, tie=0))
             self.made.reach(self.measure, note.onset + note.duration, sounds=note.kind != _REST)
 
-    # Control events
-
-    def _control(self, element: ElementTree.Element) -> None:
-        tag = element.tag
-        if tag == "tie":
-            self.ties.append((attribute(element, "startid"), attribute(element, "endid")))
-        elif tag == "fermata":
-            if target := attribute(element, "startid"):
-                self.held.append(target)
-            else:
-                self._hold_at(element)
-        elif tag == "harm":
-            self._harm(element)
-        elif tag == "tempo":
-            self._tempo(element)
-        elif tag == "reh":
-            if text := _text(element):
-                self._mark("rehearsal", self._onset(element), self._part(element), text[:80], ahead=0)
-        elif tag == "repeatMark":
-            kind = _JUMPS.get(attribute(element, "func"))
-            if kind:
-                self._mark("sign", self._onset(element), self._part(element), kind, _text(element), ahead=0)
-        elif tag == "dir":
-            text = _text(element)
-            if text in _TEXT_SIGNS:
-                self._mark("sign", self._onset(element), self._part(element), _TEXT_SIGNS[text], "", ahead=0)
-            elif text:
-                self._mark("words", self._onset(element), self._part(element), text, ahead=0)
-
-    def _part(self, element: ElementTree.Element) -> int:
-        staff = self.staves.get(attribute(element, "staff").partition(" ")[0])
-        return staff.part if staff is not None else 0
-
-    def _onset(self, element: ElementTree.Element) -> Fraction:
-        """Return where in its measure a control event stands, by the note it belongs to or by its beat."""
-        target = attribute(element, "startid").lstrip("#")
-        if target in self.places and self.places[target][0] == self.measure:
-            return self.places[target][1]
-        stamp = attribute(element, "tstamp")
-        if not re.fullmatch(r"[0-9]{1,4}(\.[0-9]{1,9})?", stamp):
-            return Fraction(0)
-        unit = int(self.metre[0].rpartition("/")[2] or 4)
-        return max((Fraction(stamp).limit_denominator(960) - 1) * 4 / unit, Fraction(0))
-
-    def _hold_at(self, element: ElementTree.Element) -> None:
-        onset, staff = self._onset(element), self.staves.get(attribute(element, "staff"))
-        for note in self.made.notes:
-            if note.measure == self.measure and note.onset == onset:
-                if staff is None or (note.part, note.staff) == (staff.part, staff.staff):
-                    note.fermata = 1
-
-    def _harm(self, element: ElementTree.Element) -> None:
-        text = _text(element).replace("♭", "b").replace("♯", "#").replace(" ", "")
-        if re.fullmatch(r"\(?N\.?C\.?\)?", text, re.I):
-            self._mark("chord", self._onset(element), self._part(element), "none", "N.C.", ahead=0)
-        elif re.match(r"[A-G]", text):
-            self._mark("chord", self._onset(element), self._part(element), "", text[:60], ahead=0)
-
-    def _tempo(self, element: ElementTree.Element) -> None:
-        speed = attribute(element, "mm") or attribute(element, "midi.bpm")
-        text = _text(element)
-        if re.fullmatch(r"[0-9]{1,4}(\.[0-9]{1,6})?", speed):
-            value = Fraction(speed)
-            if attribute(element, "mm") and (unit := attribute(element, "mm.unit")):
-                holder = ElementTree.Element("tempo", {"dur": unit, "dots": attribute(element, "mm.dots") or "0"})
-                value *= duration_of(holder) or 1
-            if 4 <= value <= 1000:
-                self._mark("tempo", self._onset(element), 0, value, text, ahead=0)
-        elif text:
-            self._mark("words", self._onset(element), 0, text, ahead=0)
-
     def finish(self) -> Draft:
-        """Join ties and fermatas to their notes, and return the draft."""
-        nowhere: tuple[int, Fraction, list[QuarterNote]] = (0, Fraction(0), [])
-        for start, end in self.ties:
-            for bit, target in ((1, start), (2, end)):
-                for note in self.places.get(target.lstrip("#"), nowhere)[2]:
-                    note.tie |= bit
-        for target in self.held:
-            _hold(self.places.get(target.lstrip("#"), nowhere)[2])
+        """Join ties and fermatas to their notes; return the draft."""
+        self.controls.join()
         del self.draft.measures[self.measure + 1 :]
         return self.made.finish()
-
-
-def _hold(notes: list[QuarterNote]) -> None:
-    for note in notes:
-        note.fermata = 1
 
 
 _CONTAINERS: Final = frozenset(

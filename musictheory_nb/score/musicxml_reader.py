@@ -131,6 +131,7 @@ class _PartReader:
         self.previous_onset = 0
         self.places = [0]  # where something begins or ends in this measure; used once a duration was rounded
         self.rounded = False
+        self.first_notes: list[int] = []  # of each measure, among all notes
         self.repeats = 0  # how many measures back the music is, under a sign that repeats measures
         self.voices: dict[str, int] = {}
         self.number = ""
@@ -147,6 +148,7 @@ class _PartReader:
             draft_measure.implicit = draft_measure.implicit or measure.get("implicit") == "yes"
             self.places = [0]
             first_note = len(self.draft.notes)
+            self.first_notes.append(first_note)
             self.cursor = self.reach = self.filled = self.sounding = self.previous_onset = 0
             try:
                 for child in measure:
@@ -203,7 +205,8 @@ class _PartReader:
     def _play_again(self, first: int) -> None:
         """Fill a measure that holds only the sign for repeating so many measures with the notes of the one so far back."""
         del self.draft.notes[first:]
-        again = [n for n in self.draft.notes if n.part == self.index and n.measure == self.measure - self.repeats]
+        begin = self.first_notes[max(self.measure - self.repeats, 0)]
+        again = [note for note in self.draft.notes[begin:] if note.measure == self.measure - self.repeats]
         event = len(self.draft.notes)
         for note in again:
             copied = note._replace(measure=self.measure, tie=0, event=event + note.event - again[0].event)

@@ -38,6 +38,19 @@ def move_pitches(
     )
 
 
+def move_pitch(step: int, alter: int, octave: int, chromatic: int, diatonic: int) -> tuple[int, int, int]:
+    """Return one pitch moved as `move_pitches` moves many.
+
+    Examples
+    --------
+    >>> move_pitch(0, 0, 5, 2, 1)
+    (1, 0, 5)
+    """
+    columns = (np.array([value], dtype=np.int64) for value in (step, alter, octave, chromatic, diatonic))
+    moved = move_pitches(*columns)
+    return int(moved[0][0]), int(moved[1][0]), int(moved[2][0])
+
+
 def written_for(table: NoteTable, moves: Mapping[int, tuple[int, int]]) -> NoteTable:
     """Return the table with pitches written for players who all along transpose as `moves` says.
 

@@ -14,6 +14,7 @@ from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.draft import Draft, DraftMeasure, DraftPart
 from musictheory_nb.score.note_table import KINDS
 from musictheory_nb.score.quarter_draft import QuarterDraft, QuarterNote
+from musictheory_nb.score.sounding_pitch import move_pitch
 from musictheory_nb.score.stream_mark import read_barlines, read_mark
 from musictheory_nb.theory.pitch_grammar import STEP_INDEX
 
@@ -203,7 +204,9 @@ class _StreamReader:
             else:
                 note.step, note.alter, note.octave, note.cents = _pitch(head.pitch)
                 if at_sounding and moved != (0, 0):
-                    note.step, note.alter, note.octave = _written(note.step, note.alter, note.octave, moved)
+                    note.step, note.alter, note.octave = move_pitch(
+                        note.step, note.alter, note.octave, -moved[0], -moved[1]
+                    )
             self.made.notes.append(note)
         return duration
 
@@ -226,14 +229,6 @@ def _pitch(pitch: Any) -> tuple[int, int, int, int]:
         cents += round(pitch.microtone.cents)
     octave = pitch.implicitOctave
     return STEP_INDEX[pitch.step], semitones, int(octave), cents
-
-
-def _written(step: int, alter: int, octave: int, moved: tuple[int, int]) -> tuple[int, int, int]:
-    semitones = (0, 2, 4, 5, 7, 9, 11)
-    place = octave * 7 + step - moved[1]
-    new_octave, new_step = divmod(place, 7)
-    new_alter = octave * 12 + semitones[step] + alter - moved[0] - 12 * new_octave - semitones[new_step]
-    return new_step, new_alter, new_octave
 
 
 def _clef_name(clef: Any) -> str:
