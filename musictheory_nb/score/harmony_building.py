@@ -83,11 +83,10 @@ def _beat(metre: str) -> Fraction:
 
 def sounding_rows(cells: HarmonyCells, begin: int, end: int) -> list[int]:
     """Rows of the notes that sound between two ticks."""
-    starts = cells.notes.column("start")
-    ends = starts + cells.notes.column("duration")
-    low = int(np.searchsorted(np.maximum.accumulate(ends), begin, side="right"))
-    high = int(np.searchsorted(starts, end, side="left"))
-    return (low + np.nonzero(ends[low:high] > begin)[0]).tolist()
+    low = int(np.searchsorted(cells.reach, begin, side="right"))
+    high = int(np.searchsorted(cells.notes.column("start"), end, side="left"))
+    rows: list[int] = (low + np.nonzero(cells.ends[low:high] > begin)[0]).tolist()
+    return rows
 
 
 def key_names(cells: HarmonyCells, segments: Sequence[Segment], keys: Sequence[int]) -> list[Key]:

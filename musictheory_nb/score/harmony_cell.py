@@ -6,6 +6,7 @@ beats of the metre: one note that sounds for one beat counts 1.
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from types import MappingProxyType
 from typing import Final
 
@@ -74,6 +75,16 @@ class HarmonyCells:
 
     def __len__(self) -> int:
         return len(self.level)
+
+    @cached_property
+    def ends(self) -> Ticks:
+        """Ticks where the notes end."""
+        return self.notes.column("start") + self.notes.column("duration")
+
+    @cached_property
+    def reach(self) -> Ticks:
+        """For each note, the latest end of it and all notes before it."""
+        return np.maximum.accumulate(self.ends)
 
     def quarters(self, ticks: int) -> Fraction:
         """Ticks as quarters."""

@@ -100,9 +100,9 @@ def _with_sevenths_parted(cells: HarmonyCells, segments: Sequence[Segment]) -> t
 
 def _is_figured(cells: HarmonyCells, first: int, last: int) -> bool:
     """Whether a chord is broken up in these cells: one line alone, or notes shorter than half a beat."""
-    starts = cells.notes.column("start")
-    inside = (starts >= cells.edges[first]) & (starts < cells.edges[last])
-    if is_single_line(starts[inside], (starts + cells.notes.column("duration"))[inside]):
+    low, high = np.searchsorted(cells.notes.column("start"), cells.edges[[first, last]])
+    inside = slice(int(low), int(high))
+    if is_single_line(cells.notes.column("start")[inside], cells.ends[inside]):
         return True
     beat = (cells.edges[last] - cells.edges[first]) / cells.beats[first:last].sum()
     return bool((cells.notes.column("duration")[inside] < beat / 2).any())

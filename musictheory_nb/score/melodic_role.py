@@ -88,29 +88,19 @@ def _role(before: int | None, after: int | None) -> str:
 
 def _pedals(notes: NoteTable, pitches: Sequence[int]) -> frozenset[int]:
     """Rows of the lowest notes that stay at one pitch, held or struck again, for two measures or more."""
-    if not len(notes):
-        return frozenset()
-    measure = notes.column("measure")
-    lowest: dict[int, set[int]] = {}
-    for at in np.unique(measure).tolist():
-        rows = np.nonzero(measure == at)[0]
-        lowest[at] = {int(notes.chromatic[rows].min())}
+    measures, first = np.unique(notes.column("measure"), return_index=True)
+    edges = [*first.tolist(), len(pitches)]
+    runs: list[tuple[int, int, int]] = []  # lowest pitch, first and last place among the measures
+    for at, measure in enumerate(measures.tolist()):
+        low = min(pitches[edges[at] : edges[at + 1]])
+        if runs and runs[-1][0] == low and runs[-1][2] == at - 1 and measure == int(measures[at - 1]) + 1:
+            runs[-1] = (low, runs[-1][1], at)
+        else:
+            runs.append((low, at, at))
     found: set[int] = set()
-    run: list[int] = []
-    for at in [*sorted(lowest), -1]:
-        if run and at == run[-1] + 1 and lowest[at] == lowest[run[-1]]:
-            run.append(at)
-            continue
-        if len(run) > 1:
-            low = next(iter(lowest[run[0]]))
-            inside = np.nonzero((measure >= run[0]) & (measure <= run[-1]))[0].tolist()
-            bass = [row for row in inside if pitches[row] == low]
-            if _stays(notes, bass, inside, low):
-                found.update(bass)
-        run = [at]
+    for low, begin, last in runs:
+        inside = range(edges[begin], edges[last + 1])
+        # Nothing else moves within a step above it: else it is the bass of a moving line.
+        if last > begin and not any(low < pitches[row] <= low + _STEP for row in inside):
+            found.update(row for row in inside if pitches[row] == low)
     return frozenset(found)
-
-
-def _stays(notes: NoteTable, bass: Sequence[int], inside: Sequence[int], low: int) -> bool:
-    """Whether no other note near the bass takes its place: within a fifth above it nothing else moves."""
-    return all(notes.chromatic[row] > low + 2 or row in set(bass) for row in inside) and len(bass) > 0
