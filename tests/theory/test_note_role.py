@@ -1,5 +1,6 @@
 """Roles of the notes of a line: textbook figures, music21's segment tests, laws, refusals."""
 
+import itertools
 from fractions import Fraction
 
 import pytest
@@ -75,19 +76,19 @@ def segment(notes: list[Pitch]) -> m21voice_leading.ThreeNoteLinearSegment:
     return m21voice_leading.ThreeNoteLinearSegment(*(m21pitch.Pitch(note.midi).nameWithOctave for note in notes))
 
 
-def may_pass(low: Pitch, middle: Pitch, high: Pitch) -> bool:
-    """Whether music21, which counts letters, sees a passing note in one of the spellings of the middle note."""
-    ends = [m21pitch.Pitch(note.midi).nameWithOctave for note in (low, high)]
-    spelled = m21pitch.Pitch(middle.midi)
+def may_pass(*notes: Pitch) -> bool:
+    """Whether music21, which counts letters, sees a passing note in one of the spellings of three notes."""
+    plain = [m21pitch.Pitch(note.midi) for note in notes]
+    spellings = [{name.nameWithOctave, name.getEnharmonic().nameWithOctave} for name in plain]
     return any(
-        m21voice_leading.ThreeNoteLinearSegment(ends[0], name.nameWithOctave, ends[1]).couldBePassingTone()
-        for name in (spelled, spelled.getEnharmonic())
+        m21voice_leading.ThreeNoteLinearSegment(*names).couldBePassingTone() for names in itertools.product(*spellings)
     )
 
 
 @settings(deadline=None)
 @given(steps, st.sampled_from(CHORDS))
 @example([1, 2], "Cm6")
+@example([-2, 1, 2], "Edim7")
 def test_single_passing_notes_and_neighbours_are_so_for_music21_too(moves, chord):
     line = line_of(moves)
     found = note_roles(line, chord)
