@@ -273,11 +273,13 @@ def finger_line(
     musictheory_nb.errors.InstrumentError: note 2 'D1': is below E1, the lowest string of 'bass guitar'; write D2, an octave higher
     """
     strings = tuning if isinstance(tuning, Tuning) else Tuning(tuning)
-    line = [None if note is None or note == REST else Pitch(note) for note in note_list(pitches)]
+    line = [None if note is None or _is_rest(note) else Pitch(note) for note in note_list(pitches)]
     lengths = _lengths(durations, len(line))
     table = FingeringCost() if costs is None else costs
+    if not isinstance(table, FingeringCost):
+        raise InstrumentError(f"costs {costs!r}: give a table, such as FingeringCost(shift=3)")
     chosen_hand = named_hand(strings.hand if hand is None else hand)
-    if open_strings not in OPEN_STRINGS:
+    if not isinstance(open_strings, str) or open_strings not in OPEN_STRINGS:
         raise InstrumentError(f"open_strings {open_strings!r}: must be one of {', '.join(map(repr, OPEN_STRINGS))}")
     if isinstance(tempo, bool) or not isinstance(tempo, int | float | Fraction) or not (isfinite(tempo) and tempo > 0):
         raise InstrumentError(f"tempo {tempo!r}: must be a positive number of quarters a minute, such as 90")
@@ -290,6 +292,10 @@ def finger_line(
     path = cheapest(forward(heard, layers, table, open_strings, chosen_hand.home), layers)
     start = Fingering((), strings, chosen_hand.name, float(tempo), open_strings, table)
     return _fingering(notes, heard, path, start)
+
+
+def _is_rest(note: object) -> bool:
+    return isinstance(note, str) and note.casefold() == REST
 
 
 def _lengths(durations: Sequence[Fraction | int | str] | Fraction | int | str, count: int) -> list[Fraction]:

@@ -122,7 +122,6 @@ class Hand:
         raise InstrumentError(f"position {position!r}: the hand {self.name!r} is not placed there")
 
 
-@lru_cache(maxsize=8)
 def hand(name: str) -> Hand:
     """Hand of a name.
 
@@ -139,8 +138,14 @@ def hand(name: str) -> Hand:
     Traceback (most recent call last):
     musictheory_nb.errors.InstrumentError: hand 'left': must be one of 'one finger a fret', '1-2-4', 'diatonic', 'cello'
     """
-    if name not in HANDS:
+    if not isinstance(name, str) or name not in HANDS:
         raise InstrumentError(f"hand {name!r}: must be one of {', '.join(map(repr, HANDS))}")
+    return _read_hand(name)
+
+
+@lru_cache(maxsize=8)
+def _read_hand(name: str) -> Hand:
+    """Read a hand from the tables."""
     shapes: dict[int, list[Reach]] = {}
     for row in read_rows("hand.tsv"):
         if row["hand"] == name:

@@ -225,7 +225,7 @@ class Instrument:
         Traceback (most recent call last):
         musictheory_nb.errors.InstrumentError: which 'wide': must be one of 'full', 'easy'
         """
-        if which not in RANGES:
+        if not isinstance(which, str) or which not in RANGES:
             raise InstrumentError(f"which {which!r}: must be one of {', '.join(map(repr, RANGES))}")
         found = self.full_range if which == "full" else self.easy_range
         return PitchRange(self.sounding(found.low), self.sounding(found.high)) if sounding else found

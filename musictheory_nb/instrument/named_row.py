@@ -4,6 +4,7 @@ import re
 from collections.abc import Mapping
 from difflib import get_close_matches
 from pathlib import Path
+from types import MappingProxyType
 
 from musictheory_nb.errors import AmbiguousError, InstrumentError
 
@@ -36,7 +37,7 @@ def parted(cell: str) -> tuple[str, ...]:
 
 
 def plain_name(text: str) -> str:
-    """Name without what writers differ in: case, spaces, hyphens, ♭ or b or "flat", "five" or 5.
+    """Name without what writers differ in: case, spaces, hyphens, ♭ or b or "flat", "five" or 5, "sax".
 
     Examples
     --------
@@ -46,11 +47,12 @@ def plain_name(text: str) -> str:
     '5 string bass guitar'
     """
     words = text.casefold().replace("♭", "b").replace("♯", "#").replace("-", " ").split()
-    joined = " ".join(_NUMBERS.get(word, word) for word in words)
+    joined = " ".join(_SAME.get(word, word) for word in words)
     return re.sub(r"\b([a-g]) flat\b", r"\1b", joined)
 
 
-_NUMBERS = {"four": "4", "five": "5", "six": "6", "seven": "7"}
+#: Words of one meaning.
+_SAME = MappingProxyType({"four": "4", "five": "5", "six": "6", "seven": "7", "sax": "saxophone"})
 
 
 def row_named(text: str, what: str, rows: Mapping[str, Row]) -> Row:
@@ -68,7 +70,7 @@ def row_named(text: str, what: str, rows: Mapping[str, Row]) -> Row:
     Raises
     ------
     AmbiguousError
-        Several rows have the text as a word of their names: "bass".
+        Several rows have the words of the text in their names: "bass".
     InstrumentError
         No row bears the name; the nearest names are given.
 
@@ -84,7 +86,11 @@ def row_named(text: str, what: str, rows: Mapping[str, Row]) -> Row:
     plain = plain_name(text)
     if plain in rows:
         return rows[plain]
-    readings = tuple(dict.fromkeys(row["name"] for name, row in rows.items() if plain and _has_words(name, plain)))
+    words = _words(plain)
+    same = {row["name"]: row for name, row in rows.items() if _words(name) == words}
+    if len(same) == 1:
+        return next(iter(same.values()))
+    readings = tuple(dict.fromkeys(row["name"] for name, row in rows.items() if words and words <= _words(name)))
     if len(readings) == 1:
         raise InstrumentError(f"{what} {text!r}: write it whole: {readings[0]!r}")
     if readings:
@@ -95,9 +101,9 @@ def row_named(text: str, what: str, rows: Mapping[str, Row]) -> Row:
     raise InstrumentError(f"{what} {text!r}: is not in the table; {hint}")
 
 
-def _has_words(name: str, words: str) -> bool:
-    """Whether the words stand in a name, whole and in their order."""
-    return f" {words} " in f" {name} "
+def _words(plain: str) -> frozenset[str]:
+    """Words of a plain name, in whatever order: "Bb clarinet" and "clarinet in Bb" have the same."""
+    return frozenset(plain.split()) - {"in"}
 
 
 def _either(names: tuple[str, ...]) -> str:

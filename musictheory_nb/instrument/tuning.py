@@ -28,6 +28,8 @@ _FRETS: Final = 24
 _FARTHEST_NUT: Final = 12
 #: A note, with or without octave; anything else is a name.
 _NOTE: Final = re.compile(r"[A-Ga-g](#{1,3}|x|b{1,3}|[♯♭]*)-?[0-9]*")
+#: Several notes with no blanks between them.
+_RUN_TOGETHER: Final = re.compile(r"(?:[A-G][#b♯♭]?[0-9]?[-/|;]?){2,}")
 
 _set = object.__setattr__
 
@@ -133,7 +135,7 @@ class Tuning:
         _set(self, "nuts", start.nuts if nuts is None else _checked_nuts(nuts, len(start.strings)))
         _set(self, "frets", start.frets if frets is None else _checked_frets(frets))
         _set(self, "fretted", start.fretted if fretted is None else bool(fretted))
-        if hand is not None and hand not in HANDS:
+        if hand is not None and not (isinstance(hand, str) and hand in HANDS):
             raise InstrumentError(f"hand {hand!r}: must be one of {', '.join(map(repr, HANDS))}")
         _set(self, "hand", start.hand if hand is None else hand)
 
@@ -264,6 +266,10 @@ def _read(text: object) -> _Parts:
     """Parts of a tuning that is named or written as open strings."""
     if isinstance(text, Tuning):
         return _Parts(text.name, text.strings, text.nuts, text.frets, text.fretted, text.hand)
+    if isinstance(text, str) and _RUN_TOGETHER.fullmatch(text.strip()):
+        raise InstrumentError(
+            f"tuning {text!r}: write open strings with blanks between them and octave numbers, such as 'E1 A1 D2 G2'"
+        )
     if isinstance(text, str) and not (text.strip() and all(map(_NOTE.fullmatch, note_list(text)))):
         row = row_named(text, "tuning", _rows())
         strings = tuple(map(Pitch, row["strings"].split()))
@@ -275,8 +281,12 @@ def _read(text: object) -> _Parts:
 def _written(text: object) -> _Parts:
     """Parts of a tuning given by its open strings."""
     shown = text if isinstance(text, str) else repr(text)
+    if not isinstance(text, Iterable) or isinstance(text, bytes):
+        raise InstrumentError(
+            f"tuning {shown!r}: write a name such as 'bass guitar' or open strings such as 'E1 A1 D2 G2'"
+        )
     try:
-        notes: list[Pitch | str] = note_list(text)  # type: ignore[arg-type]  # what is no list of notes raises
+        notes: list[Pitch | str] = note_list(text)
         if any(isinstance(note, str) and not note[-1:].isdigit() for note in notes):
             raise InstrumentError(f"tuning {shown!r}: open strings need octave numbers, such as 'E1 A1 D2 G2'")
         strings = tuple(map(Pitch, notes))

@@ -209,12 +209,12 @@ def test_every_note_is_where_it_sounds_under_a_finger_of_the_hand(numbers):
 
 @given(lines)
 @settings(deadline=None)
-def test_repeating_a_note_moves_nothing(numbers):
+def test_repeating_each_note_needs_no_more_movement(numbers):
     costs = FingeringCost(from_home=0, little_finger=0, open_string=0)
     once = finger_line(line_of(numbers), 1, "bass guitar", costs=costs)
     twice = finger_line(line_of(number for number in numbers for _ in range(2)), 1, "bass guitar", costs=costs)
     stretches = sum(note.stretch for note in once.notes) * costs.stretch
-    assert once.cost - 1e-9 <= twice.cost <= once.cost + stretches + 1e-9
+    assert twice.cost <= once.cost + stretches + 1e-9
 
 
 @given(lines, st.integers(20, 90))
@@ -259,7 +259,7 @@ def test_rest_frees_the_hand_and_keeps_its_index():
     assert parted.cost <= joined.cost
     assert [note.index for note in parted.notes] == [0, 2]
     assert [note.onset for note in parted.notes] == [0, 2]
-    assert finger_line("F1 rest C3", 1, "bass guitar").notes == finger_line(["F1", None, "C3"], 1, "bass guitar").notes
+    assert finger_line("F1 Rest C3", 1, "bass guitar").notes == finger_line(["F1", None, "C3"], 1, "bass guitar").notes
 
 
 def test_hard_spots_name_the_note_and_the_reason():
@@ -329,7 +329,12 @@ def test_a_note_that_is_only_an_open_string_is_told_so():
         ({"tempo": "fast"}, "tempo 'fast'"),
         ({"hand": "left"}, "hand 'left': must be one of"),
         ({"open_strings": "always"}, "open_strings 'always': must be one of 'allow'"),
+        ({"open_strings": ["never"]}, "open_strings"),
+        ({"hand": ["left"]}, "hand"),
+        ({"costs": "cheap"}, "costs 'cheap': give a table"),
+        ({"durations": {1: 2}}, "durations"),
         ({"tuning": "piano"}, "tuning 'piano'"),
+        ({"tuning": None}, "write a name"),
     ],
 )
 def test_what_cannot_be_is_refused(arguments, says):

@@ -226,6 +226,9 @@ def test_range_of_a_published_table(name, low, high):
         ("French Horn", "horn in F"),
         ("  upright   bass ", "double bass"),
         ("alto sax", "alto saxophone"),
+        ("Eb alto sax", "alto saxophone"),
+        ("B♭ trumpet", "trumpet in Bb"),
+        ("Tenor Saxophone in B♭", "tenor saxophone"),
         ("five-string bass guitar", "5-string bass guitar"),
     ],
 )

@@ -120,6 +120,12 @@ def test_a_name_is_read_as_players_write_it(written, name):
     ("text", "says"),
     [
         ("E A D G", "octave numbers"),
+        ("EADG", "blanks between them and octave numbers"),
+        ("DADGAD", "blanks between them and octave numbers"),
+        ("E1A1D2G2", "blanks between them and octave numbers"),
+        ("E1-A1-D2-G2", "blanks between them and octave numbers"),
+        ("e1 a1 d2 g2", "capital"),
+        (b"E1", "write a name"),
         (["E", "A"], "octave numbers"),
         ("", "known are"),
         ("lute", "known are"),
@@ -137,10 +143,21 @@ def test_what_is_no_tuning_is_refused(text, says):
         Tuning(text)
 
 
-def test_a_name_that_several_bear_is_refused_with_its_readings():
-    with pytest.raises(AmbiguousError) as caught:
-        Tuning("bass")
-    assert {"bass guitar", "double bass"} <= set(caught.value.readings)
+@pytest.mark.parametrize(
+    ("text", "readings"),
+    [
+        ("bass", {"bass guitar", "double bass"}),
+        ("bass, four-string", None),
+        ("4-string bass", {"bass guitar", "double bass"}),
+        ("bass 5 string", {"5-string bass guitar", "5-string double bass"}),
+        ("drop D", {"bass guitar in drop D", "guitar in drop D"}),
+    ],
+)
+def test_a_name_that_several_bear_is_refused_with_its_readings(text, readings):
+    with pytest.raises(InstrumentError if readings is None else AmbiguousError) as caught:
+        Tuning(text)
+    if readings:
+        assert readings <= set(caught.value.readings)
 
 
 @pytest.mark.parametrize(
@@ -149,6 +166,7 @@ def test_a_name_that_several_bear_is_refused_with_its_readings():
         ({"frets": 0}, "frets 0"),
         ({"frets": 12.0}, "frets 12.0"),
         ({"frets": True}, "frets True"),
+        ({"hand": ["paw"]}, "hand"),
         ({"hand": "paw"}, "hand 'paw': must be one of 'one finger a fret'"),
         ({"nuts": (0, 0)}, "must be 4 whole numbers"),
         ({"nuts": 3}, "must be 4 whole numbers"),
