@@ -1,0 +1,259 @@
+"""The form of a piece: its sections in the order in which they are played, with letters and names (`find_form`).
+
+Conventions: form is told of the score as it is played, in full bars; a section that begins with a pickup is named by its
+first full bar. Sections with the same music share a letter, varied ones take primes (A, A', A''); an introduction has no
+letter. Boundaries come from what is written (`form_boundary`) where the score has any signs, else from the notes alone
+(`strain_search`); inside a long section, the return of an earlier opening begins a section of its own
+(`form_return`), and a chorus of 32 bars falls into its four phrases.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Final
+
+from musictheory_nb.score.bar_unit import BarUnit, bar_units
+from musictheory_nb.score.form_boundary import written_boundaries
+from musictheory_nb.score.form_change import changes
+from musictheory_nb.score.form_label import Span, has_introduction, labelled
+from musictheory_nb.score.form_name import FormName, form_name
+from musictheory_nb.score.form_return import returns_inside, second_theme, song_phrases
+from musictheory_nb.score.measure_likeness import MeasureLikeness, measure_likeness
+from musictheory_nb.score.score import Score
+from musictheory_nb.score.strain_search import find_strains
+
+#: Longest piece, in bars, whose strains are looked for in the notes alone.
+MAX_SEARCHED: Final = 400
+#: Least bars of a span inside which returns are looked for: between written boundaries, and between heard ones.
+_SPAN: Final = 12
+_LONG_SPAN: Final = 24
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One section as it is played.
+
+    Parameters
+    ----------
+    label, letter : str
+        ``"A'"`` and ``'A'``; both ``''`` for an introduction.
+    first, last : int
+        Indices of its measures among those of `Score.played`, both included, from its first full bar on.
+    first_measure, last_measure : str
+        Their numbers, as players count.
+    bars : int
+        How many full bars it has.
+    like : int or None
+        Index of the first section with the same letter; None for the first of its letter.
+    changes : tuple of str
+        How it differs from that one, in words.
+    role : str
+        ``'introduction'``, ``'trio'``, ``'bridge'``, ``'return'``, ``'exposition'``, ``'coda'`` ... or ``''``.
+    evidence : tuple of str
+        Why it begins where it does.
+    has_pickup : bool
+        Notes lead to its first bar.
+    """
+
+    label: str
+    letter: str
+    first: int
+    last: int
+    first_measure: str
+    last_measure: str
+    bars: int
+    like: int | None
+    changes: tuple[str, ...] = ()
+    role: str = ""
+    evidence: tuple[str, ...] = ()
+    has_pickup: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """The form of a piece.
+
+    Parameters
+    ----------
+    plan : str
+        The letters of its sections without primes: ``'AABA'``. A chorus that makes up the whole piece is given
+        once, even if it is played several times (`times`).
+    sections : tuple of Section
+        In the order in which they are played.
+    name : str
+        Of the standard form that fits: ``'minuet and trio'``; ``''`` where none does.
+    inner_names : tuple of str
+        Of the forms of its halves: ``('rounded binary', 'binary')`` for minuet and trio.
+    evidence : tuple of str
+        What the name rests on.
+    second_theme : str
+        In sonata form, the number of the measure from which the recapitulation moves the exposition to another key;
+        ``''`` where that cannot be told.
+    times : int
+        How often the chorus is played.
+    """
+
+    plan: str
+    sections: tuple[Section, ...] = field(repr=False)
+    name: str
+    inner_names: tuple[str, ...] = ()
+    evidence: tuple[str, ...] = ()
+    second_theme: str = ""
+    times: int = 1
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        """Labels of the sections, with primes; an introduction is ``'Intro'``."""
+        return tuple(section.label or "Intro" for section in self.sections)
+
+
+def find_form(score: Score, *, use_signs: bool = True) -> Form:
+    r"""Return the form of a piece.
+
+    Parameters
+    ----------
+    score : Score
+        As written; it is unrolled here.
+    use_signs : bool
+        False to go by the notes alone, without a look at repeats, double bars, key signatures and words.
+
+    Examples
+    --------
+    >>> from musictheory_nb.score.load import load_score
+    >>> strain, other = "CEGE|FAcA|GBdB|c2c2|" * 2, "cAFA|BGEG|AFDF|EDC2|" * 2
+    >>> tune = load_score(f"X:1\nM:2/4\nL:1/8\nK:C\n|:{strain[:-1]}:|:{other[:-1]}:|\n".encode(), cache=False)
+    >>> form = find_form(tune)
+    >>> form.plan, form.name, [section.first_measure for section in form.sections]
+    ('AABB', 'binary', ['1', '1', '9', '9'])
+    """
+    played = score.played()
+    units = bar_units(played.measures)
+    likeness = measure_likeness(played, units)
+    spans = _written_spans(score, played, units) if use_signs else []
+    heard = len(spans) < 2
+    if heard:
+        spans = _heard_spans(likeness, units)
+    spans = _subdivided(spans, likeness, heard)
+    spans, times = _one_chorus(_introduced(spans))
+    spans = labelled(spans, likeness)
+    named = form_name(score, spans)
+    spans = [replace(span, role=role) for span, role in zip(spans, named.roles, strict=True)]
+    return _form(played, units, spans, named, times, likeness)
+
+
+def _form(
+    played: Score,
+    units: Sequence[BarUnit],
+    spans: Sequence[Span],
+    named: FormName,
+    times: int,
+    likeness: MeasureLikeness,
+) -> Form:
+    sections = []
+    for at, span in enumerate(spans):
+        first, last = units[span.start].bar, _last_measure(played, units, span)
+        told: tuple[str, ...] = ()
+        if span.like is not None and span.label != spans[span.like].label:
+            told = changes(played, units, spans[span.like], span)
+        sections.append(
+            Section(
+                span.label,
+                span.letter,
+                first,
+                last,
+                played.measures[first].number,
+                played.measures[last].number,
+                span.end - span.start,
+                span.like if span.like != at else None,
+                told,
+                span.role,
+                span.reasons,
+                units[span.start].pickup >= 0,
+            )
+        )
+    theme = ""
+    if named.name == "sonata form" and (bar := second_theme(spans, likeness)) is not None:
+        theme = played.measures[units[bar].bar].number
+    plan = "".join(span.letter for span in spans)
+    return Form(plan, tuple(sections), named.name, named.inner, named.evidence, theme, times)
+
+
+def _last_measure(played: Score, units: Sequence[BarUnit], span: Span) -> int:
+    """Return the measure in which a span ends: not the pickup of the next one."""
+    unit = units[span.end - 1]
+    if span.end < len(units) and unit.first < units[span.end].pickup <= unit.last:
+        return units[span.end].pickup - 1
+    return unit.last
+
+
+def _written_spans(score: Score, played: Score, units: tuple[BarUnit, ...]) -> list[Span]:
+    """Return the spans between written boundaries; what is shorter than two bars belongs to the one before."""
+    edges = list(written_boundaries(score, played, units))
+    ends = [edge.unit for edge in edges[1:]] + [len(units)]
+    found: list[Span] = []
+    for edge, end in zip(edges, ends, strict=True):
+        if found and end - edge.unit < 2 and len(found) > (found[0].end - found[0].start < 2):
+            found[-1] = replace(found[-1], end=end)
+            continue
+        found.append(Span(edge.unit, end, passage=edge.passage, reasons=edge.reasons, title=edge.name))
+    return found
+
+
+def _heard_spans(likeness: MeasureLikeness, units: Sequence[BarUnit]) -> list[Span]:
+    """Return the strains that the notes alone tell."""
+    count = len(units)
+    if count > MAX_SEARCHED:
+        return [Span(0, count, passage=0, reasons=("beginning",))]
+    strains = find_strains(likeness.overall, [unit.worth for unit in units])
+    uses = {strain.like: sum(other.like == strain.like for other in strains) for strain in strains}
+    found: list[Span] = []
+    for strain in strains:
+        once = uses[strain.like] == 1
+        if once and found and found[-1].once:
+            found[-1] = replace(found[-1], end=strain.end)
+            continue
+        again = strains[strain.like] is not strain
+        reason = "the same music again" if again else "new music" if found else "beginning"
+        found.append(Span(strain.start, strain.end, strains[strain.like].start, (reason,), once=once))
+    return found
+
+
+def _subdivided(spans: Sequence[Span], likeness: MeasureLikeness, heard: bool) -> list[Span]:
+    """Return the spans with returns of openings, and the phrases of a chorus, as spans of their own."""
+    found: list[Span] = []
+    openings: list[tuple[int, int]] = []
+    known: dict[tuple[int, int], list[tuple[int, int, str]]] = {}  # cuts of each passage, relative to its start
+    for span in spans:
+        length = span.end - span.start
+        key = (span.passage, length // 4)
+        if key not in known:
+            cuts: list[tuple[int, int, str]] = []
+            if (song := song_phrases(likeness, span.start, span.end)) and (span.once or not heard):
+                cuts = [(start, like, reason) for start, like, reason in song]
+            elif length >= (_LONG_SPAN if heard else _SPAN) and (span.once or not heard):
+                cuts = returns_inside(likeness, openings, span.start, span.end)
+            known[key] = cuts
+            openings.append((span.start, min(length, 8)))
+        edges = [(0, -1, ""), *known[key]] if not known[key] or known[key][0][0] else known[key]
+        ends = [edge[0] for edge in edges[1:]] + [length]
+        for (start, like, reason), end in zip(edges, ends, strict=True):
+            part = replace(span, start=span.start + start, end=span.start + end, part=start, force=like)
+            found.append(replace(part, reasons=(reason,), title="") if start else part)
+    return found
+
+
+def _introduced(spans: list[Span]) -> list[Span]:
+    """Return the spans with the first one marked if it is an introduction."""
+    return [replace(spans[0], role="introduction"), *spans[1:]] if has_introduction(spans) else spans
+
+
+def _one_chorus(spans: list[Span]) -> tuple[list[Span], int]:
+    """Return the spans of one chorus if the whole piece, but for its introduction, is one chorus several times."""
+    starts = [at for at, span in enumerate(spans) if span.part == 0]
+    parted = [span for span in spans if span.part]
+    if not parted or not any(span.reasons == ("eight bars",) for span in parted):
+        return spans, 1
+    lead = starts[1:] if spans[0].role == "introduction" else starts
+    passages = {spans[at].passage for at in lead}
+    if len(lead) < 2 or len(passages) > 1:
+        return spans, 1
+    return spans[: lead[1]], len(lead)
