@@ -132,7 +132,7 @@ def _label(root: str, names: list[str], key: str, figure: str) -> Label:
 
     base = PitchName(root).pitch_class
     above = tuple(sorted({(PitchName(name).pitch_class - base) % 12 for name in names}))
-    listed = ",".join(_DEGREES[step] for step in above if step)
+    listed = ",".join(_DEGREES[step] for step in above if step) or "1"
     return Label(base, f"{root}:{_HARTE.get(above, f'({listed})')}", key, _plain(figure))
 
 
