@@ -7,6 +7,7 @@ function render({ model, el }) {
   frame.root.append(row, news, frame.problem);
   const buttons = new Map();
   let presses = model.get("handled");
+  let waiting = 0;
 
   // The static stand-in beside a live exercise is for readers without a kernel: hide it while the exercise lives.
   function hideStandIns() {
@@ -16,13 +17,19 @@ function render({ model, el }) {
         (standIn.closest(".jp-OutputArea-child") ?? standIn).style.display = "none";
       });
   }
+  // What was entered must be in Python before the press is: a button waits for inputs whose changes are on their way.
+  function send(press) {
+    clearTimeout(waiting);
+    if (el.closest(".mtnb-exercise")?.querySelector("[data-unsaved]")) waiting = setTimeout(() => send(press), 20);
+    else toKernel(model, () => model.send(press));
+  }
   function made(action) {
     const button = element("button", { type: "button" });
     button.addEventListener("click", () => {
       if (button.getAttribute("aria-disabled") === "true") return;
       presses += 1;
       frame.awaitReply(() => model.get("handled") === presses);
-      toKernel(model, () => model.send({ action: action.id, press: presses }));
+      send({ action: action.id, press: presses });
     });
     buttons.set(action.id, button);
     row.append(button); // once: moving a button would take the focus from it
@@ -53,7 +60,7 @@ function render({ model, el }) {
   frame.close.push(follow(model, { actions: paint, label: paint, focus_request: moveFocus, news: tellNews, handled: () => frame.replied() }));
   paint();
   const late = [0, 200, 1000].map((wait) => setTimeout(hideStandIns, wait)); // after the output is in the page
-  frame.close.push(() => late.forEach(clearTimeout));
+  frame.close.push(() => [...late, waiting].forEach(clearTimeout));
   return frame.end;
 }
 export default { render };

@@ -26,14 +26,27 @@ class LessonWidget(anywidget.AnyWidget):
         A line for the student when something failed; shown in the widget.
     failures : list of CallbackFailure
         Every failure of a callback so far, for tests.
+    edit, seen : int
+        The page counts its changes in `edit`; `seen` follows when they are here. JupyterLab holds changes back while
+        earlier ones are on their way, and a press of a button would overtake them: it waits until the two agree.
     """
 
     label = traitlets.Unicode("").tag(sync=True)
     problem = traitlets.Unicode("").tag(sync=True)
+    edit = traitlets.Int(0).tag(sync=True)
+    seen = traitlets.Int(0).tag(sync=True)
 
     def __init__(self, **traits: Any) -> None:
         self.failures: list[CallbackFailure] = []
         super().__init__(**traits)
+
+    def set_state(self, sync_data: dict[str, Any]) -> None:
+        """Take changes that the page made, and say that they are here even where a callback fails."""
+        try:
+            super().set_state(sync_data)
+        finally:
+            if "edit" in sync_data:
+                self.seen = self.edit
 
     def on_change(self, callback: Callable[[dict[str, Any]], Any], names: str | Sequence[str] = "value") -> None:
         """Call `callback` with the change (a dict with ``"new"`` and ``"old"``) whenever a trait changes, guarded."""

@@ -49,7 +49,8 @@ function lessonWidget(model, el, name) {
   const paint = () => {
     problem.textContent = own.text || model.get("problem");
   };
-  const unfollow = follow(model, { "problem": paint });
+  const paintSaved = () => root.toggleAttribute("data-unsaved", model.get("edit") !== model.get("seen"));
+  const unfollow = follow(model, { problem: paint, edit: paintSaved, seen: paintSaved });
   keepKeys(root);
   el.append(root);
   const frame = {
@@ -87,6 +88,7 @@ function toKernel(model, send) {
 
 function set(model, values) {
   for (const [name, value] of Object.entries(values)) model.set(name, value);
+  model.set("edit", model.get("edit") + 1);
   toKernel(model, () => model.save_changes());
 }
 
