@@ -30,9 +30,9 @@ class Strains:
 
 
 def tune_files():
-    """The files, in the order of their names."""
+    """The files, folder by folder, in the order of their names."""
     root = Path(corpus.getWork("ryansMammoth/SamHidesJig")).parent.parent
-    return sorted(path for folder in FOLDERS for path in (root / folder).glob("*.abc"))
+    return [path for folder in FOLDERS for path in sorted((root / folder).glob("*.abc"))]
 
 
 def tunes_of(path):

@@ -13,8 +13,8 @@ from form_of_tunes import heard_strains, tune_files, tunes_of, written_strains
 
 from musictheory_nb.score.form_section import find_form
 
-#: The target of the project, and what is reached: the whole set must not fall below this.
-REACHED = 0.93
+#: What is reached over the whole set (2,938 tunes: 0.949), below the project's target of 0.95; it must not fall.
+REACHED = 0.945
 
 
 def compared(tune):
