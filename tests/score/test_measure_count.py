@@ -48,6 +48,24 @@ def test_bar_split_by_a_repeat_sign_is_one_bar(second):
     assert piece.notes_of(2, 2)[0].beat == 3
 
 
+def test_half_bar_that_a_careful_file_numbers_keeps_its_number():
+    """So are bars 106 and 107 of a bundled quartet movement, which its published analysis counts (Haydn, op. 74 no. 1)."""
+    piece = bars(
+        ("0", True, 1, ""),
+        ("1", False, 3, ""),
+        ("2", False, 2, "|" + CLOSE),
+        ("3", False, 1, OPEN + "|"),
+        ("4", False, 3, ""),
+    )
+    assert numbers(piece) == ["0", "1", "2", "3", "4"]
+    assert [measure.continues for measure in piece.measures] == [False, False, False, True, False]
+
+
+def test_two_short_bars_with_nothing_between_them_are_two_bars():
+    piece = bars(("1", False, 4, ""), ("2", False, 2, ""), ("3", False, 2, ""), ("4", False, 4, ""), beats="4")
+    assert numbers(piece) == ["1", "2", "3", "4"]
+
+
 def test_full_first_bar_numbered_zero_is_bar_one():
     assert numbers(bars(("0", False, 3, ""), ("1", False, 3, ""), ("2", False, 3, ""))) == ["1", "2", "3"]
 
