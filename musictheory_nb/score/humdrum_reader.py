@@ -16,6 +16,8 @@ from musictheory_nb.score.time_limit import within_seconds
 LIMIT_S: Final = 25.0
 #: Most lines of a Humdrum file.
 MAX_LINES: Final = 100_000
+#: Humdrum's codes of instruments that read several staves.
+_STAFF_PAIRS: Final = ("*Ipiano", "*Iforte", "*Icemba", "*Iclavi", "*Ihpsch", "*Iorgan", "*Iharp", "*Icelst", "*Iaccor")
 _LEFT_OUT: Final = re.compile(r"Error in parsing event \((.*?)\) at line (\d+)")
 
 
@@ -38,7 +40,7 @@ def read_humdrum(data: bytes) -> Draft:
         # music21 leaves out what it cannot read and says so on the error stream alone.
         if left_out := _LEFT_OUT.search(said.getvalue()):
             raise ScoreError(f"line {left_out[2]}: {left_out[1][:60]} cannot be read as Humdrum")
-        return read_stream(stream)
+        return read_stream(stream, _staves(text))
 
     level = logging.root.manager.disable
     logging.disable(logging.CRITICAL)
@@ -53,6 +55,38 @@ def read_humdrum(data: bytes) -> Draft:
         raise ScoreError(f"this Humdrum file cannot be read: {type(error).__name__}: {said}") from None
     finally:
         logging.disable(level)
+
+
+def _staves(text: str) -> list[int]:
+    r"""Return how many staves each player has, from the uppermost: neighbouring spines of one keyboard or harp are one.
+
+    Examples
+    --------
+    >>> _staves("**kern\t**kern\t**kern\n*Ipiano\t*Ipiano\t*Ivioln\n")
+    [1, 2]
+    """
+    lines = text.splitlines()
+    start = next((line.split("\t") for line in lines if line.startswith("**")), [])
+    spines = [place for place, kind in enumerate(start) if kind == "**kern"]
+    codes: list[str] = [""] * len(start)
+    for line in lines:
+        tokens = line.split("\t")
+        if len(tokens) == len(start) and all(token.startswith("*") for token in tokens):
+            codes = [
+                token if re.fullmatch(r"\*I[a-z]+", token) else known
+                for token, known in zip(tokens, codes, strict=True)
+            ]
+        elif not line.startswith(("!", "*")) and line:
+            break
+    counts: list[int] = []
+    previous = ""
+    for place in reversed(spines):  # the leftmost spine is the lowest
+        if codes[place] in _STAFF_PAIRS and codes[place] == previous:
+            counts[-1] += 1
+        else:
+            counts.append(1)
+        previous = codes[place]
+    return counts
 
 
 def _humdrum_text(data: bytes) -> str:

@@ -53,12 +53,14 @@ def cache_folder() -> Path | None:
 
 @lru_cache(maxsize=1)
 def _readers_version() -> bytes:
-    """Return 32 bytes that differ whenever a file of the readers differs."""
-    total = hashlib.sha256(sys.version.encode())
+    """Return 32 bytes that differ whenever a file of the readers was changed or the package was installed anew."""
+    seen = [sys.version]
     for folder in (Path(__file__).parent, Path(__file__).parent.parent / "theory"):
-        for path in sorted(folder.glob("*.py")):
-            total.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
-    return total.digest()
+        for entry in os.scandir(folder):
+            if entry.name.endswith(".py"):
+                status = entry.stat()
+                seen.append(f"{entry.name} {status.st_size} {status.st_mtime_ns}")
+    return hashlib.sha256("\n".join(sorted(seen)).encode()).digest()
 
 
 def cached_score(key: str, source: str) -> Score | None:

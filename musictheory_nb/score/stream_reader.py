@@ -6,6 +6,7 @@ its player by the instrument's transposition.
 """
 
 import math
+from collections.abc import Sequence
 from fractions import Fraction
 from functools import partial
 from typing import Any, Final
@@ -22,8 +23,8 @@ _NOTE, _REST, _UNPITCHED, _CUE = range(len(KINDS))
 _TIES: Final = {"start": 1, "stop": 2, "continue": 3}
 
 
-def read_stream(stream: Any) -> Draft:
-    """Read a music21 stream.
+def read_stream(stream: Any, staves: Sequence[int] = ()) -> Draft:
+    """Read a music21 stream; `staves` says how many of its parts in turn are one player's, if the stream does not.
 
     Raises
     ------
@@ -43,7 +44,9 @@ def read_stream(stream: Any) -> Draft:
     if not parts:
         parts = [stream]
     barred = [(_measures_of(part), part) for part in parts]
-    players = _players(stream, parts)
+    players = [(player, staff) for player, count in enumerate(staves) for staff in range(1, count + 1)]
+    if len(players) != len(parts):
+        players = _players(stream, parts)
     reader = _StreamReader(made)
     for (index, staff), (measures, part) in zip(players, barred, strict=True):
         reader.read_part(part, measures, index, staff)
@@ -131,7 +134,8 @@ class _StreamReader:
         own = self.made.measure(at)
         suffix = measure.numberSuffix or ""
         own.printed = own.printed or f"{measure.number}{suffix}"
-        own.implicit = own.implicit or bool(suffix)
+        # music21 gives 0 to a bar that the file does not number: amid a piece that is no bar of its own.
+        own.implicit = own.implicit or bool(suffix) or (at > 0 and measure.number == 0)
         read_barlines(measure, own)
         voices = {id(voice): number for number, voice in enumerate(measure.voices, 1)}
         content = sounding = Fraction(0)

@@ -52,6 +52,14 @@ def test_kern():
     assert piece.measures[0].fifths == -1
 
 
+def test_keyboard_spines_are_staves_of_one_player():
+    piece = load_score(corpus.getWork("chopin/mazurka06-2.krn"))
+    assert [(part.name, part.staves) for part in piece.parts] == [("Piano", 2)]
+    lowest = min(piece.notes, key=lambda note: note.sounding.chromatic)
+    assert lowest.staff == 2
+    assert [m.number for m in piece.measures][6:11] == ["7", "8", "8", "9", "10"]
+
+
 def test_what_cannot_be_read_is_not_left_out_in_silence(capfd):
     """music21 drops a token that it cannot read, with a line on the error stream."""
     with pytest.raises(ScoreError, match=r"line \d+: '2\.Q' cannot be read as Humdrum"):
