@@ -1,1 +1,1 @@
-"""Classroom room."""
+"""Lesson notebooks handed out, handed in, marked and reported."""

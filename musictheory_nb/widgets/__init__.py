@@ -1,1 +1,1 @@
-"""Widgets room."""
+"""What a student sees and touches in a notebook."""
