@@ -1,1 +1,5 @@
-"""What an item asks to be heard or seen, as sound, notation and pictures."""
+"""Sound, notation and pictures: what an item asks to be heard or seen, rendered.
+
+Everything is computed where it is asked for: no sound bank, no font from the network, no program to install. Import
+from the concept modules: ``musictheory_nb.media.sound``, ``.engraving``, ``.score_text``, ``.marks_picture``.
+"""
