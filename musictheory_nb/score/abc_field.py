@@ -29,7 +29,7 @@ _MODES: Final = MappingProxyType(
 )
 _TONIC_FIFTHS: Final = MappingProxyType({"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5})
 _SHARPS: Final = "FCGDAEB"
-_KEY: Final = re.compile(r"([A-G])([#b♯♭]?)\s*([A-Za-z]*)")
+_KEY: Final = re.compile(r"([A-G])(?:([#b♯♭])|n(?![a-z]))?\s*([A-Za-z]*)")
 _CLEFS: Final = MappingProxyType(
     {
         "treble": "treble",
@@ -70,9 +70,9 @@ def read_key(text: str) -> AbcKey | None:
     --------
     >>> key = read_key("Edor"); key.fifths, key.mode, key.alters
     (2, 'dorian', (('C', 1), ('F', 1)))
-    >>> read_key("H")
+    >>> read_key("Es")
     Traceback (most recent call last):
-    musictheory_nb.errors.ScoreError: key 'H': write it as 'G', 'Am', 'Edor' or 'Bb mixolydian'
+    musictheory_nb.errors.ScoreError: key 'Es': ABC writes it 'Eb'
     """
     words = re.sub(r"\b(clef|middle|transpose|octave|stafflines|name|nm|snm)\s*=\s*(\"[^\"]*\"|\S+)", " ", text).strip()
     first = (
@@ -84,6 +84,9 @@ def read_key(text: str) -> AbcKey | None:
         return AbcKey(2, "mixolydian", (("C", 1), ("F", 1)) if first.startswith("Hp") else ())
     if not first:
         return AbcKey(0, "", ()) if words.startswith("none") else None
+    if (german := re.fullmatch(r"(H|Es|As|Des|Ges|Ces)(m|moll|dur)?", first)) is not None:
+        plain = {"H": "B"}.get(german[1], german[1][0] + "b") + ("m" if (german[2] or "").startswith("m") else "")
+        raise ScoreError(f"key {text.strip()[:40]!r}: ABC writes it {plain!r}")
     match = _KEY.match(first)
     if match is None:
         raise ScoreError(f"key {text.strip()[:40]!r}: write it as 'G', 'Am', 'Edor' or 'Bb mixolydian'")
@@ -95,7 +98,7 @@ def read_key(text: str) -> AbcKey | None:
         else:
             raise ScoreError(f"key {text.strip()[:40]!r}: write it as 'G', 'Am', 'Edor' or 'Bb mixolydian'")
     steps, mode = _MODES[mode_word]
-    fifths = _TONIC_FIFTHS[match[1]] + {"#": 7, "♯": 7, "b": -7, "♭": -7}.get(match[2], 0) + steps
+    fifths = _TONIC_FIFTHS[match[1]] + {"#": 7, "♯": 7, "b": -7, "♭": -7}.get(match[2] or "", 0) + steps
     if abs(fifths) > 7:
         raise ScoreError(f"key {text.strip()[:40]!r}: it would have more than seven sharps or flats")
     alters = {letter: 1 for letter in _SHARPS[: max(fifths, 0)]} | {
@@ -143,7 +146,7 @@ def read_metre(text: str) -> tuple[str, Fraction]:
         return "4/4", Fraction(4)
     if stripped in ("C|", "c|"):
         return "2/2", Fraction(4)
-    if stripped.lower() in ("none", ""):
+    if stripped.lower() in ("none", "") or stripped.lower().startswith(("free", "frei")):
         return "", Fraction(0)
     match = re.fullmatch(r"\(?\s*(\d{1,2}(?:\s*\+\s*\d{1,2})*)\s*\)?\s*/\s*(\d{1,3})", stripped)
     figures = [int(figure) for figure in match[1].split("+")] if match else []

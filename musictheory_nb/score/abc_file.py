@@ -117,9 +117,10 @@ def split_tunes(text: str) -> list[AbcTune]:
                 shared.append((letter, match[2].strip()))
         elif in_header and match:
             tune.header.append((letter, match[2].strip()))
-            in_header = letter != "K"
+            if letter == "K":
+                in_header = False
+                tune.body.clear()  # what stood between the fields was no music
         elif line:
-            in_header = False
             tune.body.append(line)
     if not tunes:
         raise ScoreError("this ABC text has no tune: a tune begins with a line such as 'X:1'")

@@ -2,7 +2,7 @@
 
 import hashlib
 import os
-from pathlib import Path
+import stat
 from typing import Any, Final
 
 from musictheory_nb.errors import ScoreError
@@ -137,15 +137,19 @@ def _content(source: str | os.PathLike[str] | bytes | bytearray) -> tuple[str, b
         if len(source) > MAX_FILE_BYTES:
             raise ScoreError(f"score: {len(source)} bytes; at most {MAX_FILE_BYTES} are read")
         return "", bytes(source)
-    path = Path(source)
+    path = os.fspath(source)
     try:
-        if path.is_dir():
+        status = os.stat(path)
+        if stat.S_ISDIR(status.st_mode):
             raise ScoreError(f"score {str(source)!r}: that is a folder, not a file")
-        if path.exists() and not path.is_file():
+        if not stat.S_ISREG(status.st_mode):
             raise ScoreError(f"score {str(source)!r}: that is no plain file")
-        if (size := path.stat().st_size) > MAX_FILE_BYTES:
-            raise ScoreError(f"score {str(source)!r}: {size} bytes; at most {MAX_FILE_BYTES} are read")
-        return path.name, path.read_bytes()
+        if status.st_size > MAX_FILE_BYTES:
+            raise ScoreError(f"score {str(source)!r}: {status.st_size} bytes; at most {MAX_FILE_BYTES} are read")
+        with open(path, "rb") as file:
+            return os.path.basename(path), file.read(MAX_FILE_BYTES + 1)
+    except ScoreError:
+        raise
     except FileNotFoundError:
         raise ScoreError(f"score {str(source)!r}: there is no such file") from None
     except (OSError, ValueError) as error:

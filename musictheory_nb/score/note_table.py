@@ -6,10 +6,9 @@ start, then part, staff, voice, and as written. A pitch is kept as it is written
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from typing import Final, TypeAlias, overload
+from typing import Final, NamedTuple, TypeAlias, overload
 
 import numpy as np
 import numpy.typing as npt
@@ -50,8 +49,7 @@ _AT: Final = {name: at for at, name in enumerate(COLUMNS)}
 _STEP_SEMITONES: Final = np.array([0, 2, 4, 5, 7, 9, 11], dtype=np.int64)
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(NamedTuple):
     """One note, or one rest.
 
     Parameters
@@ -190,48 +188,32 @@ class NoteTable(Sequence[Note]):
 
     @cached_property
     def _rows(self) -> tuple[Note, ...]:
-        known: dict[int, Fraction] = {}
-        pitches: dict[tuple[int, int, int], Pitch] = {}
-        per_quarter = self.ticks_per_quarter
-
-        def quarters(ticks: int) -> Fraction:
-            if (value := known.get(ticks)) is None:
-                value = known[ticks] = Fraction(ticks, per_quarter)
-            return value
-
-        def pitch(step: int, alter: int, octave: int) -> Pitch | None:
-            if step < 0:
-                return None
-            key = (step, alter, octave)
-            if (value := pitches.get(key)) is None:
-                value = pitches[key] = Pitch.of(STEPS[step], alter, octave)
-            return value
-
-        rows = []
-        for row in self.columns.T.tolist():
-            (kind, part, staff, voice, measure, onset, duration, start, place, pulse, step, alter, octave) = row[:13]
-            pitched = KINDS[kind] in ("note", "cue")
-            rows.append(
-                Note(
-                    KINDS[kind],
-                    part,
-                    staff,
-                    voice,
-                    measure,
-                    quarters(onset),
-                    quarters(duration),
-                    quarters(start),
-                    1 + Fraction(place, pulse),
-                    pitch(step, alter, octave) if pitched else None,
-                    pitch(row[13], row[14], row[15]) if pitched else None,
-                    TIES[row[17]],
-                    bool(row[18]),
-                    bool(row[19]),
-                    row[16],
-                    row[20],
-                )
+        columns = dict(zip(COLUMNS, self.columns.tolist(), strict=True))
+        ticks = {*columns["onset"], *columns["duration"], *columns["start"]}
+        quarters = {value: Fraction(value, self.ticks_per_quarter) for value in ticks}
+        beats = {pair: 1 + Fraction(*pair) for pair in set(zip(columns["place"], columns["pulse"], strict=True))}
+        sounds = [KINDS[kind] in ("note", "cue") for kind in columns["kind"]]
+        return tuple(
+            map(
+                Note,
+                [KINDS[kind] for kind in columns["kind"]],
+                columns["part"],
+                columns["staff"],
+                columns["voice"],
+                columns["measure"],
+                [quarters[value] for value in columns["onset"]],
+                [quarters[value] for value in columns["duration"]],
+                [quarters[value] for value in columns["start"]],
+                [beats[pair] for pair in zip(columns["place"], columns["pulse"], strict=True)],
+                _pitches(columns["step"], columns["alter"], columns["octave"], sounds),
+                _pitches(columns["sounding_step"], columns["sounding_alter"], columns["sounding_octave"], sounds),
+                [TIES[tie] for tie in columns["tie"]],
+                [grace == 1 for grace in columns["grace"]],
+                [fermata == 1 for fermata in columns["fermata"]],
+                columns["cents"],
+                columns["event"],
             )
-        return tuple(rows)
+        )
 
     def __len__(self) -> int:
         return int(self.columns.shape[1])
@@ -258,3 +240,16 @@ class NoteTable(Sequence[Note]):
 
     def __repr__(self) -> str:
         return f"<NoteTable of {len(self)} rows>"
+
+
+def _pitches(step: list[int], alter: list[int], octave: list[int], sounds: list[bool]) -> list[Pitch | None]:
+    """Return the pitch of each row, None where nothing with a pitch sounds."""
+    spelled = [
+        spelling if sound and spelling[0] >= 0 else None
+        for spelling, sound in zip(zip(step, alter, octave, strict=True), sounds, strict=True)
+    ]
+    known: dict[tuple[int, int, int] | None, Pitch | None] = {
+        spelling: Pitch.of(STEPS[spelling[0]], spelling[1], spelling[2]) if spelling is not None else None
+        for spelling in set(spelled)
+    }
+    return [known[spelling] for spelling in spelled]

@@ -69,7 +69,7 @@ def cached_score(key: str, source: str) -> Score | None:
     if folder is None:
         return None
     try:
-        with open(folder / (key + _SUFFIX), "rb") as file:
+        with open(os.path.join(folder, key + _SUFFIX), "rb") as file:
             data = file.read(MAX_BYTES + 1)
     except OSError:
         return None

@@ -6,10 +6,8 @@ is ever executed. `read_bytes` checks shape and bounds, and trusts nothing else.
 
 import json
 import struct
-from collections.abc import Callable
 from dataclasses import fields
 from fractions import Fraction
-from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
@@ -51,23 +49,25 @@ def score_bytes(score: Score) -> bytes:
     meta: dict[str, Any] = {name: getattr(score, name) for name in _TEXTS}
     meta["notices"] = score.notices
     meta["ticks"] = table.ticks_per_quarter
+    known: dict[Fraction, int] = {}
     for name, kind in _RECORDS:
         names = [field.name for field in fields(kind)]
-        meta[name] = [[_plain(getattr(record, field)) for field in names] for record in getattr(score, name)]
-    columns, widths = [], []
-    for row in table.columns:
+        meta[name] = [[_plain(getattr(record, field), known) for field in names] for record in getattr(score, name)]
+    meta["fractions"] = [[value.numerator, value.denominator] for value in known]
+    places: list[list[int]] = [[] for _ in _WIDTHS]  # which columns are kept in which width
+    for place, row in enumerate(table.columns):
         low, high = (int(row.min()), int(row.max())) if row.size else (0, 0)
-        width = next(w for w in _WIDTHS if np.iinfo(w).min <= low and high <= np.iinfo(w).max)
-        widths.append(width)
-        columns.append(row.astype(width).tobytes())
-    meta["widths"] = widths
+        width = next(w for w, kind in enumerate(_WIDTHS) if np.iinfo(kind).min <= low and high <= np.iinfo(kind).max)
+        places[width].append(place)
+    columns = [table.columns[own].astype(kind).tobytes() for own, kind in zip(places, _WIDTHS, strict=True)]
+    meta["places"] = places
     text = json.dumps(meta, separators=(",", ":"), ensure_ascii=False).encode("utf-8")
     return b"".join([_HEAD.pack(len(text), len(table)), text, *columns])
 
 
-def _plain(value: Any) -> Any:
-    """Return a field as a JSON value; a fraction as its two numbers."""
-    return [value.numerator, value.denominator] if isinstance(value, Fraction) else value
+def _plain(value: Any, known: dict[Fraction, int]) -> Any:
+    """Return a field as a JSON value; of a fraction its place among those `known`."""
+    return known.setdefault(value, len(known)) if isinstance(value, Fraction) else value
 
 
 def score_from_bytes(data: bytes) -> Score:
@@ -80,52 +80,50 @@ def score_from_bytes(data: bytes) -> Score:
     """
     try:
         length, count = _HEAD.unpack_from(data)
-        meta = json.loads(data[_HEAD.size : _HEAD.size + length])
-        events = _table(data, _HEAD.size + length, count, meta["widths"], meta["ticks"])
-        records = {name: tuple([kind(*row) for row in _rows(kind, meta[name])]) for name, kind in _RECORDS}
+        meta = json.loads(data[_HEAD.size : _HEAD.size + length].decode("utf-8"))
+        events = _table(data, _HEAD.size + length, count, meta["places"], meta["ticks"])
+        fractions = [Fraction(numerator, denominator) for numerator, denominator in meta["fractions"]]
+        records = {name: tuple([kind(*row) for row in _rows(kind, meta[name], fractions)]) for name, kind in _RECORDS}
         values: dict[str, Any] = {name: str(meta[name]) for name in _TEXTS} | records
         return Score(events=events, notices=tuple(map(str, meta["notices"])), **values)
     except (KeyError, TypeError, ValueError, IndexError, struct.error, ZeroDivisionError) as error:
         raise ScoreError(f"kept score: {type(error).__name__}: {error}") from None
 
 
-def _table(data: bytes, at: int, count: int, widths: list[str], ticks: int) -> NoteTable:
-    columns: Ticks = np.empty((len(COLUMNS), count), dtype=np.int64)
-    if len(widths) != len(COLUMNS) or not set(widths) <= set(_WIDTHS) or not (isinstance(ticks, int) and ticks > 0):
+def _table(data: bytes, at: int, count: int, places: list[list[int]], ticks: int) -> NoteTable:
+    known = sorted(place for own in places for place in own) == list(range(len(COLUMNS)))
+    if not known or len(places) != len(_WIDTHS) or not (isinstance(ticks, int) and ticks > 0):
         raise ValueError("another note table")
-    for place, width in enumerate(widths):
-        columns[place] = np.frombuffer(data, dtype=width, count=count, offset=at)
-        at += count * int(width[2])
+    columns: Ticks = np.empty((len(COLUMNS), count), dtype=np.int64)
+    for own, kind in zip(places, _WIDTHS, strict=True):
+        if own:
+            values = np.frombuffer(data, dtype=kind, count=count * len(own), offset=at)
+            columns[own] = values.reshape(len(own), count)
+            at += values.nbytes
     if at != len(data):
         raise ValueError("another length")
     return NoteTable(columns, ticks)
 
 
-def _turning(kind: type[Any]) -> tuple[tuple[int, Callable[[Any], Any]], ...]:
-    """Return the places of the fields of a record that JSON has no value for, each with what turns it back."""
-    found: list[tuple[int, Callable[[Any], Any]]] = []
-    for place, field in enumerate(fields(kind)):
-        if field.type in (Fraction, "Fraction"):
-            found.append((place, _fraction))
-        elif "tuple" in str(field.type):
-            found.append((place, tuple))
-    return tuple(found)
+def _places_of(kind: type[Any], word: str) -> tuple[int, ...]:
+    """Return the places of those fields of a record whose type is written with `word`."""
+    return tuple(
+        place
+        for place, field in enumerate(fields(kind))
+        if word in (field.type if isinstance(field.type, str) else getattr(field.type, "__name__", str(field.type)))
+    )
 
 
-@lru_cache(maxsize=4096)
-def _exact(numerator: int, denominator: int) -> Fraction:
-    return Fraction(numerator, denominator)
+#: For each kind of record, which of its fields are fractions and which are tuples.
+_TURNING: Final = {kind: (_places_of(kind, "Fraction"), _places_of(kind, "tuple")) for _, kind in _RECORDS}
 
 
-def _fraction(value: list[int]) -> Fraction:
-    return _exact(*value)
-
-
-_TURNING: Final = {kind: _turning(kind) for _, kind in _RECORDS}
-
-
-def _rows(kind: type[Any], rows: list[list[Any]]) -> list[list[Any]]:
+def _rows(kind: type[Any], rows: list[list[Any]], fractions: list[Fraction]) -> list[list[Any]]:
+    """Return the rows with fractions and tuples in place of what JSON has for them."""
+    exact, grouped = _TURNING[kind]
     for row in rows:
-        for place, turned in _TURNING[kind]:
-            row[place] = turned(row[place])
+        for place in exact:
+            row[place] = fractions[row[place]]
+        for place in grouped:
+            row[place] = tuple(row[place])
     return rows

@@ -11,10 +11,12 @@ from music21 import converter, corpus
 
 from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.abc_file import decode_abc, split_tunes
+from musictheory_nb.score.abc_reader import read_abc
+from musictheory_nb.score.building import build_score
 from musictheory_nb.score.load import load_score, load_tunes
 
 HEAD = "X:1\nT:Test\nM:4/4\nL:1/8\nK:C\n"
-BOOKS = sorted(Path(path) for path in corpus.corpora.CoreCorpus().getPaths(fileExtensions=[".abc"]))
+BOOKS = sorted({Path(path) for path in corpus.corpora.CoreCorpus().getPaths(fileExtensions=[".abc"])})
 
 
 def read(body, head=HEAD):
@@ -141,6 +143,10 @@ def test_chord_symbols_and_annotations():
     assert [word.text for word in piece.words] == ["slowly", "Coda"]
 
 
+def test_free_text_between_the_fields_is_no_music():
+    assert played(read("c8|", "X:1\nI (1) :| (2) ||\nM:4/4\nL:1/8\nK:C\n")) == "C"
+
+
 def test_fields_amid_the_tune():
     piece = read("c8|\nM:3/4\nL:1/4\nd3|[K:G]f3|[M:2/4][L:1/8]f4|\nP:B\ng4|")
     assert [(measure.metre, measure.length) for measure in piece.measures] == [
@@ -187,7 +193,8 @@ def test_book_of_several_tunes():
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("X:1\nK:H\nC|", "key 'H'"),
+        ("X:1\nK:Q\nC|", "key 'Q'"),
+        ("X:1\nK:H\nC|", "ABC writes it 'B'"),
         ("X:1\nM:5/0\nK:C\nC|", "metre '5/0'"),
         ("X:1\nL:x\nK:C\nC|", "unit note length 'x'"),
         ("X:1\nK:C\nC99999|", "length '99999'"),
@@ -225,9 +232,21 @@ def test_notes_of_bundled_books_are_as_music21_reads_them(path):
         assert difference <= len(letters) // 20, own.title
 
 
+#: Tunes of the bundled books that are not written in ABC: a German key name, a metre with a bracket behind it.
+MISPRINTS = {("folkHaydn", "13"), ("han2", "374"), ("han2", "445"), ("test1", "12")}
+
+
 @pytest.mark.full
 def test_every_bundled_tune_is_read():
-    tunes = [tune for path in BOOKS for tune in load_tunes(path)]
-    assert len(tunes) > 1000
-    assert sum(any(measure.repeat_end for measure in tune.measures) for tune in tunes) > 1000
-    assert all(len(tune.played().measures) >= len(tune.measures) / 2 for tune in tunes)
+    read, refused = [], set()
+    for path in BOOKS:
+        for tune in split_tunes(decode_abc(path.read_bytes())):
+            try:
+                read.append(build_score(read_abc(tune)))
+            except ScoreError:
+                refused.add((path.stem, tune.number))
+    assert refused == MISPRINTS
+    assert len(read) > 12_000
+    assert sum(any(measure.repeat_end for measure in tune.measures) for tune in read) > 3_000
+    for tune in read:
+        assert len(tune.played().measures) >= len(tune.measures) / 2
