@@ -128,11 +128,11 @@ def test_off_switches(monkeypatch, tmp_path):
     ("platform", "variables", "expected"),  # the systems' own conventions: XDG base directories, Apple, Microsoft
     [
         ("linux", {"XDG_CACHE_HOME": "/x/cache"}, "/x/cache/musictheory_nb"),
-        ("linux", {"HOME": "/home/a"}, "/home/a/.cache/musictheory_nb"),
-        ("darwin", {"HOME": "/Users/a"}, "/Users/a/Library/Caches/musictheory_nb"),
+        ("linux", {"HOME": "/home/a", "USERPROFILE": "/home/a"}, "/home/a/.cache/musictheory_nb"),
+        ("darwin", {"HOME": "/Users/a", "USERPROFILE": "/Users/a"}, "/Users/a/Library/Caches/musictheory_nb"),
+        ("win32", {"LOCALAPPDATA": "/Users/a/Local"}, "/Users/a/Local/musictheory_nb"),
     ],
 )
-@pytest.mark.skipif(sys.platform == "win32", reason="paths of the other systems")
 def test_folder_of_each_system(monkeypatch, platform, variables, expected):
     for name in ("MUSICTHEORY_NB_CACHE", "XDG_CACHE_HOME"):
         monkeypatch.delenv(name, raising=False)
