@@ -1,13 +1,15 @@
 """A `Score` as bytes, and back: one JSON text for all but the notes, then the note table column by column.
 
-Conventions: whole numbers only, little-endian; each column as narrow as its values allow; times in ticks. Nothing in it
-is ever executed. `read_bytes` checks shape and bounds, and trusts nothing else.
+Conventions: whole numbers only, little-endian, as narrow as the values allow; times in ticks. Nothing in it is ever
+executed. Measures, parts and marks become objects when somebody first asks for them.
 """
 
 import json
 import struct
+from collections.abc import Callable
 from dataclasses import fields
 from fractions import Fraction
+from functools import cached_property
 from typing import Any, Final
 
 import numpy as np
@@ -54,15 +56,10 @@ def score_bytes(score: Score) -> bytes:
         names = [field.name for field in fields(kind)]
         meta[name] = [[_plain(getattr(record, field), known) for field in names] for record in getattr(score, name)]
     meta["fractions"] = [[value.numerator, value.denominator] for value in known]
-    places: list[list[int]] = [[] for _ in _WIDTHS]  # which columns are kept in which width
-    for place, row in enumerate(table.columns):
-        low, high = (int(row.min()), int(row.max())) if row.size else (0, 0)
-        width = next(w for w, kind in enumerate(_WIDTHS) if np.iinfo(kind).min <= low and high <= np.iinfo(kind).max)
-        places[width].append(place)
-    columns = [table.columns[own].astype(kind).tobytes() for own, kind in zip(places, _WIDTHS, strict=True)]
-    meta["places"] = places
+    low, high = (int(table.columns.min()), int(table.columns.max())) if len(table) else (0, 0)
+    meta["width"] = next(w for w in _WIDTHS if np.iinfo(w).min <= low and high <= np.iinfo(w).max)
     text = json.dumps(meta, separators=(",", ":"), ensure_ascii=False).encode("utf-8")
-    return b"".join([_HEAD.pack(len(text), len(table)), text, *columns])
+    return _HEAD.pack(len(text), len(table)) + text + table.columns.astype(meta["width"]).tobytes()
 
 
 def _plain(value: Any, known: dict[Fraction, int]) -> Any:
@@ -81,27 +78,39 @@ def score_from_bytes(data: bytes) -> Score:
     try:
         length, count = _HEAD.unpack_from(data)
         meta = json.loads(data[_HEAD.size : _HEAD.size + length].decode("utf-8"))
-        events = _table(data, _HEAD.size + length, count, meta["places"], meta["ticks"])
-        fractions = [Fraction(numerator, denominator) for numerator, denominator in meta["fractions"]]
-        records = {name: tuple([kind(*row) for row in _rows(kind, meta[name], fractions)]) for name, kind in _RECORDS}
-        values: dict[str, Any] = {name: str(meta[name]) for name in _TEXTS} | records
-        return Score(events=events, notices=tuple(map(str, meta["notices"])), **values)
-    except (KeyError, TypeError, ValueError, IndexError, struct.error, ZeroDivisionError) as error:
+        events = _table(data, _HEAD.size + length, count, meta["width"], meta["ticks"])
+        values: dict[str, Any] = {name: str(meta[name]) for name in _TEXTS}
+        values["notices"] = tuple(map(str, meta["notices"]))
+        missing = [name for name in ("fractions", *dict(_RECORDS)) if not isinstance(meta[name], list)]
+    except (KeyError, TypeError, ValueError, IndexError, struct.error) as error:
         raise ScoreError(f"kept score: {type(error).__name__}: {error}") from None
+    if missing:
+        raise ScoreError(f"kept score: no rows of {missing[0]}")
+    score: Score = object.__new__(_KeptScore)
+    score.__dict__.update(values, events=events, _kept=meta)
+    return score
 
 
-def _table(data: bytes, at: int, count: int, places: list[list[int]], ticks: int) -> NoteTable:
-    known = sorted(place for own in places for place in own) == list(range(len(COLUMNS)))
-    if not known or len(places) != len(_WIDTHS) or not (isinstance(ticks, int) and ticks > 0):
+def _made(name: str, kind: type[Any]) -> Callable[[Score], tuple[Any, ...]]:
+    """Return what makes one field of a kept score from its rows."""
+
+    def make(score: Score) -> tuple[Any, ...]:
+        meta = score.__dict__["_kept"]
+        fractions = [Fraction(numerator, denominator) for numerator, denominator in meta["fractions"]]
+        return tuple([kind(*row) for row in _rows(kind, meta[name], fractions)])
+
+    return make
+
+
+#: A score whose fields of `_RECORDS` are made on first use; in all else a `Score`.
+_KeptScore: Final = type("Score", (Score,), {name: cached_property(_made(name, kind)) for name, kind in _RECORDS})
+
+
+def _table(data: bytes, at: int, count: int, width: str, ticks: int) -> NoteTable:
+    if width not in _WIDTHS or not (isinstance(ticks, int) and ticks > 0):
         raise ValueError("another note table")
-    columns: Ticks = np.empty((len(COLUMNS), count), dtype=np.int64)
-    for own, kind in zip(places, _WIDTHS, strict=True):
-        if own:
-            values = np.frombuffer(data, dtype=kind, count=count * len(own), offset=at)
-            columns[own] = values.reshape(len(own), count)
-            at += values.nbytes
-    if at != len(data):
-        raise ValueError("another length")
+    values = np.frombuffer(data, dtype=width, offset=at)
+    columns: Ticks = values.reshape(len(COLUMNS), count).astype(np.int64)
     return NoteTable(columns, ticks)
 
 
@@ -121,9 +130,10 @@ _TURNING: Final = {kind: (_places_of(kind, "Fraction"), _places_of(kind, "tuple"
 def _rows(kind: type[Any], rows: list[list[Any]], fractions: list[Fraction]) -> list[list[Any]]:
     """Return the rows with fractions and tuples in place of what JSON has for them."""
     exact, grouped = _TURNING[kind]
-    for row in rows:
+    turned = [list(row) for row in rows]
+    for row in turned:
         for place in exact:
             row[place] = fractions[row[place]]
         for place in grouped:
             row[place] = tuple(row[place])
-    return rows
+    return turned
