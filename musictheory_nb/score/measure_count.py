@@ -3,8 +3,7 @@
 Conventions (common practice of engraving): a short first measure is a pickup and is not counted, so that the first full
 bar is bar 1; where a repeat sign or double bar splits a bar, its two halves are one bar and share its number; endings
 are counted one after the other. Numbers that the file gives are kept where they count so; where a file counts a
-pickup or a half bar, later numbers move up by one. But a file that leaves its pickup uncounted and still numbers a half
-bar means to: its numbers are kept, and only `continues` tells the half bar. A file that numbers nothing, or every
+pickup or a half bar, later numbers move up by one (as printed analyses count too). A file that numbers nothing, or every
 measure alike, is counted.
 """
 
@@ -103,14 +102,8 @@ def _number(measures: list[DraftMeasure], found: list[CountedMeasure]) -> None:
     implicit = [measure.implicit for measure in measures]
     if 2 * sum(implicit) > len(measures) + 1:
         implicit = [False] * len(measures)  # a file that says so of every measure says nothing
-    # A file that leaves its pickup uncounted could leave half bars uncounted too. Where it numbers them all the same,
-    # those are the numbers that stand in the players' parts.
-    knows = any(implicit) or (printed[0] == 0 and found[0].is_pickup)
     uncounted = [
-        (counted.continues and not (knows and not implicit[at] and _takes_a_number(printed, at)))
-        or implicit[at]
-        or (counted.is_pickup and at == 0)
-        for at, counted in enumerate(found)
+        counted.continues or implicit[at] or (counted.is_pickup and at == 0) for at, counted in enumerate(found)
     ]
     values = [number for number, skip in zip(printed, uncounted, strict=True) if not skip]
     recount = all(value is None for value in values) or (len(values) > 1 and len(set(values)) == 1)
