@@ -44,3 +44,37 @@ def median_s(work: Callable[[], object], repeats: int = 7) -> float:
         work()
         times.append(time.perf_counter() - start)
     return statistics.median(times)
+
+
+def seconds(work: Callable[[], object]) -> float:
+    """Return the time of one run of `work` in seconds."""
+    start = time.perf_counter()
+    work()
+    return time.perf_counter() - start
+
+
+def in_turn(
+    name: str,
+    ours: Callable[[], object],
+    theirs: Callable[[], object],
+    count: int,
+    *,
+    passes: int,
+    target: str,
+    peer: str = "music21",
+) -> dict[str, object]:
+    """Time both in turn, pass by pass, and return one row.
+
+    Times are medians for one of the `count` things that a run does, in seconds; the ratio is the median of the passes'
+    ratios. A run of each before the first pass is not counted.
+    """
+    ours(), theirs()
+    times = [(seconds(ours) / count, seconds(theirs) / count) for _ in range(passes)]
+    return {
+        "name": name,
+        "ours_s": statistics.median(ours_s for ours_s, _ in times),
+        "peer": peer,
+        "peer_s": statistics.median(peer_s for _, peer_s in times),
+        "ratio": statistics.median(peer_s / ours_s for ours_s, peer_s in times),
+        "target": target,
+    }

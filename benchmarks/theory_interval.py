@@ -6,41 +6,16 @@ time. Neither library keeps results: ours has no cache on this path, and music21
 The two libraries take turns, pass by pass, and the ratio is the median of the passes' ratios.
 """
 
-import statistics
-import time
-from collections.abc import Callable
+from functools import partial
 
-from benchmarks.comparison import Comparison
+from benchmarks.comparison import in_turn
 
 PASSES = 9
 TARGET = "naming an interval: 5 times faster"
 
 
-def _seconds(work: Callable[[], object]) -> float:
-    start = time.perf_counter()
-    work()
-    return time.perf_counter() - start
-
-
-def compare(name: str, ours: Callable[[], object], theirs: Callable[[], object], count: int) -> dict[str, object]:
-    """Time both in turn and return one row; times are a single interval's, in seconds."""
-    ours(), theirs()
-    passes = [(_seconds(ours) / count, _seconds(theirs) / count) for _ in range(PASSES)]
-    row = Comparison(
-        name=name,
-        ours_s=statistics.median(ours_s for ours_s, _ in passes),
-        peer="music21",
-        peer_s=statistics.median(peer_s for _, peer_s in passes),
-        target=TARGET,
-    )
-    return {
-        "name": row.name,
-        "ours_s": row.ours_s,
-        "peer": row.peer,
-        "peer_s": row.peer_s,
-        "ratio": statistics.median(peer_s / ours_s for ours_s, peer_s in passes),
-        "target": row.target,
-    }
+#: One row; times are a single interval's.
+compare = partial(in_turn, passes=PASSES, target=TARGET)
 
 
 def run() -> list[dict[str, object]]:

@@ -6,11 +6,9 @@ of keys it has met; a first pass lets it do so, which is to its favour. The two 
 the ratio is the median of the passes' ratios.
 """
 
-import statistics
-import time
-from collections.abc import Callable
+from functools import partial
 
-from benchmarks.comparison import Comparison
+from benchmarks.comparison import in_turn
 
 PASSES = 7
 TARGET = "Roman numeral of a chord in a key: 20 times faster"
@@ -21,31 +19,8 @@ SYMBOLS = {
 NUMERALS = ("I", "ii", "V7", "vi", "IV6", "V65", "viio7", "V7/V", "bVI", "iv", "I64", "V42", "iio6", "viio7/ii", "bII6")
 
 
-def _seconds(work: Callable[[], object]) -> float:
-    start = time.perf_counter()
-    work()
-    return time.perf_counter() - start
-
-
-def compare(name: str, ours: Callable[[], object], theirs: Callable[[], object], count: int) -> dict[str, object]:
-    """Time both in turn and return one row; times are a single numeral's, in seconds."""
-    ours(), theirs()
-    passes = [(_seconds(ours) / count, _seconds(theirs) / count) for _ in range(PASSES)]
-    row = Comparison(
-        name=name,
-        ours_s=statistics.median(ours_s for ours_s, _ in passes),
-        peer="music21",
-        peer_s=statistics.median(peer_s for _, peer_s in passes),
-        target=TARGET,
-    )
-    return {
-        "name": row.name,
-        "ours_s": row.ours_s,
-        "peer": row.peer,
-        "peer_s": row.peer_s,
-        "ratio": statistics.median(peer_s / ours_s for ours_s, peer_s in passes),
-        "target": row.target,
-    }
+#: One row; times are a single numeral's.
+compare = partial(in_turn, passes=PASSES, target=TARGET)
 
 
 def run() -> list[dict[str, object]]:

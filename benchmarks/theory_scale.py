@@ -11,32 +11,16 @@ set, and the ratio is the median of the passes' ratios.
 """
 
 import random
-import statistics
-import time
-from collections.abc import Callable
+from functools import partial
+
+from benchmarks.comparison import in_turn
 
 PASSES = 9
 TARGET = "ranking scales for a set of notes: 50 times faster"
 
 
-def _seconds(work: Callable[[], object]) -> float:
-    start = time.perf_counter()
-    work()
-    return time.perf_counter() - start
-
-
-def compare(name: str, ours: Callable[[], object], theirs: Callable[[], object], count: int) -> dict[str, object]:
-    """Time both in turn and return one row; times are for a single set of notes, in seconds."""
-    ours(), theirs()
-    passes = [(_seconds(ours) / count, _seconds(theirs) / count) for _ in range(PASSES)]
-    return {
-        "name": name,
-        "ours_s": statistics.median(ours_s for ours_s, _ in passes),
-        "peer": "music21",
-        "peer_s": statistics.median(peer_s for _, peer_s in passes),
-        "ratio": statistics.median(peer_s / ours_s for ours_s, peer_s in passes),
-        "target": TARGET,
-    }
+#: One row; times are for a single set of notes.
+compare = partial(in_turn, passes=PASSES, target=TARGET)
 
 
 def run() -> list[dict[str, object]]:
