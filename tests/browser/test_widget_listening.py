@@ -196,6 +196,7 @@ def test_failure_to_make_a_sound_is_told_and_the_controls_go_on(notebook):
         expect(page.output(1).get_by_role("alert")).to_contain_text("ValueError: measure 13 is torn.")
         expect(status(page, 1)).to_have_text("Heard 1 time.")
     page.output(1).get_by_label("From measure").select_option("3")
+    expect(page.output(1).get_by_role("alert")).to_be_empty()  # the new sound is there
     page.output(1).get_by_role("button", name="Play").click()
     page.until("chosen.plays", 2)
     expect(page.output(1).get_by_role("alert")).to_be_empty()
