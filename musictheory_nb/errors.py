@@ -26,6 +26,8 @@
         ├── RosterError
         ├── ManifestError
         ├── SubmissionError                   what one student handed in cannot be read
+        ├── PolicyError                       a marking policy that cannot be read or does not fit the lesson
+        ├── ReportError                       a report, table or page that cannot be written as asked
         └── RerunError                        a re-run that failed or disagrees with the marks
 
 A message says what was given (in quotes), what is allowed and, when it is certain, what to write instead.
@@ -139,6 +141,14 @@ class ManifestError(ClassroomError):
 
 class SubmissionError(ClassroomError):
     """What one student handed in cannot be read; the others are not touched."""
+
+
+class PolicyError(ClassroomError):
+    """A marking policy that cannot be read, or that names what the class or the lesson has not; names the line."""
+
+
+class ReportError(ClassroomError):
+    """A table, page or report that cannot be written as asked."""
 
 
 class RerunError(ClassroomError):

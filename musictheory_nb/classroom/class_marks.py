@@ -22,11 +22,17 @@ class Confusion:
 
 @dataclass(frozen=True, slots=True)
 class ExerciseMarks:
-    """One exercise of one student: a score from 0 to 1 for each item (None where not answered), and its points."""
+    """One exercise of one student: a score from 0 to 1 for each item (None where not answered), and its points.
+
+    `times` (UTC, as recorded; empty where not answered) and `ms` (milliseconds spent; None where not recorded) are of
+    the answers that count, item by item, or empty when nothing is known. Both are hints: a student writes them.
+    """
 
     id: str
     scores: tuple[float | None, ...]
     points_possible: float
+    times: tuple[str, ...] = ()
+    ms: tuple[int | None, ...] = ()
 
     @property
     def answered(self) -> int:
@@ -42,6 +48,12 @@ class ExerciseMarks:
     def points(self) -> float:
         """Points reached."""
         return self.score * self.points_possible
+
+    @property
+    def seconds(self) -> float | None:
+        """Seconds spent on the items, where they are recorded; None where none are."""
+        known = [one for one in self.ms if one is not None]
+        return sum(known) / 1000 if known else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,4 +190,6 @@ def exercise_marks(marked: MarkedExercise) -> tuple[ExerciseMarks, tuple[Confusi
         for item in marked.items
         if item.confusion is not None
     )
-    return ExerciseMarks(marked.exercise.id, scores, float(marked.exercise.points)), confusions
+    times = tuple("" if item.line is None else item.line.time for item in marked.items)
+    ms = tuple(None if item.line is None else item.line.ms for item in marked.items)
+    return ExerciseMarks(marked.exercise.id, scores, float(marked.exercise.points), times, ms), confusions
