@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from musictheory_nb.practice.excerpt import Excerpt
     from musictheory_nb.practice.exercise import Exercise
     from musictheory_nb.score.load import load_score
+    from musictheory_nb.score.piece import Piece
     from musictheory_nb.theory.cadence import cadence_of
     from musictheory_nb.theory.chord import Chord
     from musictheory_nb.theory.chord_naming import name_chord
@@ -47,6 +48,7 @@ _WHERE = {
     "Exercise": "practice.exercise",
     "Interval": "theory.interval",
     "Key": "theory.key",
+    "Piece": "score.piece",
     "Pitch": "theory.pitch",
     "PitchName": "theory.pitch_name",
     "Roman": "theory.roman_numeral",
@@ -78,6 +80,7 @@ __all__ = [
     "Exercise",
     "Interval",
     "Key",
+    "Piece",
     "Pitch",
     "PitchName",
     "Roman",

@@ -1,4 +1,4 @@
-"""`load_score`: from a file, bytes or a music21 stream to a `Score`."""
+"""`load_score`: from a file, bytes or a music21 stream to a `Piece`."""
 
 import hashlib
 import os
@@ -16,7 +16,7 @@ from musictheory_nb.score.humdrum_reader import read_humdrum
 from musictheory_nb.score.mei_reader import read_mei
 from musictheory_nb.score.midi_reader import read_midi
 from musictheory_nb.score.musicxml_reader import read_musicxml
-from musictheory_nb.score.score import Score
+from musictheory_nb.score.piece import Piece
 from musictheory_nb.score.score_cache import cached_score, keep_score
 from musictheory_nb.score.stream_reader import read_stream
 from musictheory_nb.score.xml_text import decode_xml
@@ -25,7 +25,7 @@ from musictheory_nb.score.xml_text import decode_xml
 MAX_FILE_BYTES: Final = 50_000_000
 
 
-def load_score(source: str | os.PathLike[str] | bytes | Any, *, tune: int | None = None, cache: bool = True) -> Score:
+def load_score(source: str | os.PathLike[str] | bytes | Any, *, tune: int | None = None, cache: bool = True) -> Piece:
     r"""Read a score.
 
     Parameters
@@ -60,15 +60,15 @@ def load_score(source: str | os.PathLike[str] | bytes | Any, *, tune: int | None
     if cache and (kept := cached_score(key, name)) is not None:
         return kept
     try:
-        score = build_score(_draft(data, tune), name, f"sha256:{digest}")
+        piece = Piece.of(build_score(_draft(data, tune), name, f"sha256:{digest}"))
     except ScoreError as error:
         raise ScoreError(f"score {name!r}: {error}" if name else f"score: {error}") from None
     if cache:
-        keep_score(key, score)
-    return score
+        keep_score(key, piece)
+    return piece
 
 
-def load_tunes(source: str | os.PathLike[str] | bytes) -> tuple[Score, ...]:
+def load_tunes(source: str | os.PathLike[str] | bytes) -> tuple[Piece, ...]:
     """Read every tune of an ABC file.
 
     Raises
@@ -81,16 +81,16 @@ def load_tunes(source: str | os.PathLike[str] | bytes) -> tuple[Score, ...]:
     try:
         if format_of(data) != "ABC":
             return (load_score(source),)
-        return tuple(build_score(read_abc(tune), name, digest) for tune in split_tunes(decode_abc(data)))
+        return tuple(Piece.of(build_score(read_abc(tune), name, digest)) for tune in split_tunes(decode_abc(data)))
     except ScoreError as error:
         raise ScoreError(f"score {name!r}: {error}" if name else f"score: {error}") from None
 
 
-def _from_stream(stream: Any) -> Score:
+def _from_stream(stream: Any) -> Piece:
     if not hasattr(stream, "classes") or "Stream" not in stream.classes:
         raise ScoreError(f"score {type(stream).__name__!r}: give a path, bytes or a music21 stream")
     try:
-        return build_score(read_stream(stream))
+        return Piece.of(build_score(read_stream(stream)))
     except ScoreError as error:
         raise ScoreError(f"score: {error}") from None
 

@@ -177,4 +177,6 @@ class Score:
 
     def __repr__(self) -> str:
         parts = f"{len(self.parts)} part{'s' * (len(self.parts) != 1)}"
-        return f"<Score {self.title!r}: {parts}, {len(self.measures)} measures, {len(self.notes)} notes>"
+        return (
+            f"<{type(self).__name__} {self.title!r}: {parts}, {len(self.measures)} measures, {len(self.notes)} notes>"
+        )

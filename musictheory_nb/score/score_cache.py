@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Final
 
 from musictheory_nb.errors import ScoreError
+from musictheory_nb.score.piece import Piece
 from musictheory_nb.score.score import Score
 from musictheory_nb.score.score_data import score_bytes, score_from_bytes
 
@@ -63,7 +64,7 @@ def _readers_version() -> bytes:
     return hashlib.sha256("\n".join(sorted(seen)).encode()).digest()
 
 
-def cached_score(key: str, source: str) -> Score | None:
+def cached_score(key: str, source: str) -> Piece | None:
     """Return the score kept under `key` with `source` as its file name; None if there is none that can be trusted."""
     folder = cache_folder()
     if folder is None:

@@ -1,4 +1,4 @@
-"""A `Score` as bytes, and back: one JSON text for all but the notes, then the note table column by column.
+"""A `Score` as bytes, and back as a `Piece`: one JSON text for all but the notes, then the note table column by column.
 
 Conventions: whole numbers only, little-endian, as narrow as the values allow; times in ticks. Nothing in it is ever
 executed. Measures, parts and marks become objects when somebody first asks for them.
@@ -18,6 +18,7 @@ from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.measure import Measure
 from musictheory_nb.score.note_table import COLUMNS, NoteTable, Ticks
 from musictheory_nb.score.part import Part
+from musictheory_nb.score.piece import Piece
 from musictheory_nb.score.score import Score
 from musictheory_nb.score.score_mark import (
     ChordSymbol,
@@ -67,8 +68,8 @@ def _plain(value: Any, known: dict[Fraction, int]) -> Any:
     return known.setdefault(value, len(known)) if isinstance(value, Fraction) else value
 
 
-def score_from_bytes(data: bytes) -> Score:
-    """Return the score that `score_bytes` wrote.
+def score_from_bytes(data: bytes) -> Piece:
+    """Return the piece that `score_bytes` wrote.
 
     Raises
     ------
@@ -86,9 +87,9 @@ def score_from_bytes(data: bytes) -> Score:
         raise ScoreError(f"kept score: {type(error).__name__}: {error}") from None
     if missing:
         raise ScoreError(f"kept score: no rows of {missing[0]}")
-    score: Score = object.__new__(_KeptScore)
-    score.__dict__.update(values, events=events, _kept=meta)
-    return score
+    piece: Piece = object.__new__(_KeptPiece)
+    piece.__dict__.update(values, events=events, _kept=meta)
+    return piece
 
 
 def _made(name: str, kind: type[Any]) -> Callable[[Score], tuple[Any, ...]]:
@@ -102,8 +103,8 @@ def _made(name: str, kind: type[Any]) -> Callable[[Score], tuple[Any, ...]]:
     return make
 
 
-#: A score whose fields of `_RECORDS` are made on first use; in all else a `Score`.
-_KeptScore: Final = type("Score", (Score,), {name: cached_property(_made(name, kind)) for name, kind in _RECORDS})
+#: A piece whose fields of `_RECORDS` are made on first use; in all else a `Piece`.
+_KeptPiece: Final = type("Piece", (Piece,), {name: cached_property(_made(name, kind)) for name, kind in _RECORDS})
 
 
 def _table(data: bytes, at: int, count: int, width: str, ticks: int) -> NoteTable:
