@@ -6,19 +6,21 @@ inner or upper; where the low parts rest, the lowest one that plays is the bass.
 
 What is looked at is the beat: a part holds a note there if it sounds in at least `_HOLDS` of it. A rest of one beat
 does not end a pedal. What the others play counts where it sounds in half of the beat or more (a quarter, where chords
-are broken); if one chord fits nearly all of it, the chords have not changed.
+are broken); if one chord fits nearly all of it, the chords have not changed. Within one measure the chords must come back
+to the one that they left, and one of them must be foreign to the note. Where chords change on half beats, a bass that
+stays for one such neighbour chord is looked for too (`pedal_neighbour`).
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from fractions import Fraction
-from functools import lru_cache
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
 from musictheory_nb.score.note_table import NoteTable
+from musictheory_nb.score.pedal_beat import BeatLine, Beats, beats_of, chord_masks, pitch_mask
+from musictheory_nb.score.pedal_neighbour import neighbour_pedals
 from musictheory_nb.score.score import Score
 from musictheory_nb.score.texture_span import TextureSpan, part_names, span
 from musictheory_nb.theory.pitch import Pitch
@@ -34,49 +36,13 @@ _NEIGHBOUR: Final = 2
 _LEAST_CHORDS: Final = 3
 #: If one chord fits so large a share of the beats, the chords do not change.
 _ONE_CHORD: Final = 0.75
-#: Chords, as semitones above a root, that count as one.
-_CHORDS: Final = (
-    (0, 4, 7),
-    (0, 3, 7),
-    (0, 3, 6),
-    (0, 4, 8),
-    (0, 4, 7, 10),
-    (0, 4, 7, 11),
-    (0, 3, 7, 10),
-    (0, 3, 6, 10),
-    (0, 3, 6, 9),
-)
-
-
-@dataclass(frozen=True, eq=False)
-class _Line:
-    """One staff of a part: by beat and pitch class the share that sounds, its lowest and highest pitch, and if struck."""
-
-    part: int
-    share: npt.NDArray[np.float64]
-    lowest: npt.NDArray[np.float64]
-    highest: npt.NDArray[np.float64]
-    opens: npt.NDArray[np.bool_]
-
-    def masks(self, first: int, last: int, without: int) -> set[int]:
-        """Return the sets of pitch classes that it plays in these beats, as bits."""
-        return {_mask(row, without) for row in self.share[first : last + 1]} - {0}
-
-
-@dataclass(frozen=True, eq=False)
-class _Beats:
-    """Which pitch classes sound in each beat, and for how much of it."""
-
-    measure: npt.NDArray[np.int64]
-    lines: tuple["_Line", ...]
-    total: npt.NDArray[np.float64]
-    lowest: npt.NDArray[np.float64]
-    highest: npt.NDArray[np.float64]
+#: Confidence of a pedal shorter than a measure.
+_BRIEF: Final = 0.5
 
 
 def find_pedal_points(score: Score) -> list[TextureSpan]:
     """Return the pedal points of a score, in order."""
-    beats = _beats(score)
+    beats = beats_of(score)
     found: list[TextureSpan] = []
     for line in beats.lines:
         silent = line.share.sum(axis=1) == 0
@@ -89,6 +55,13 @@ def find_pedal_points(score: Score) -> list[TextureSpan]:
                     on_line.append((float(line.opens[first : last + 1, pitch_class].mean()), finding))
         found += _main_notes(on_line)
     found = _without_doubles(found)
+    for slot in neighbour_pedals(score):
+        name = _name(score, slot.part, slot.pitch_class, (slot.measure, slot.measure))
+        if any(one.pitch == name and one.first <= slot.measure <= one.last for one in found):
+            continue
+        told = f"{part_names(score, [slot.part])} keeps striking {name} while a chord goes to its neighbour and back"
+        one = span(score, "pedal point", slot.measure, slot.measure, (slot.part,), told, _BRIEF)
+        found.append(replace(one, pitch=name))
     return sorted(found, key=lambda each: (each.first, each.last, each.kind))
 
 
@@ -103,7 +76,7 @@ def _stretches(held: npt.NDArray[np.bool_], silent: npt.NDArray[np.bool_]) -> li
     return found
 
 
-def _judged(score: Score, beats: _Beats, line: _Line, pitch_class: int, first: int, last: int) -> TextureSpan | None:
+def _judged(score: Score, beats: Beats, line: BeatLine, pitch_class: int, first: int, last: int) -> TextureSpan | None:
     length = last - first + 1
     if length < _LEAST_BEATS:
         return None
@@ -114,7 +87,7 @@ def _judged(score: Score, beats: _Beats, line: _Line, pitch_class: int, first: i
     highest = float((high >= beats.highest[here][sounds] - 0.5).mean())
     kind = "pedal point" if lowest >= 0.7 else "upper pedal point" if highest >= 0.7 else "inner pedal point"
     measures = _measures(beats, first, last)
-    brief = measures[0] == measures[1] and length < _LEAST_OTHER
+    brief = measures[0] == measures[1]
     if kind != "pedal point" and (length < _LEAST_OTHER or brief):
         return None
     others = [other for other in beats.lines if other is not line and other.share[here].any()]
@@ -122,7 +95,9 @@ def _judged(score: Score, beats: _Beats, line: _Line, pitch_class: int, first: i
     doubled = np.zeros(length, dtype=bool)
     for other in others:
         doubled |= other.share[here, pitch_class] >= _HOLDS
-    masks = [(_mask(row, pitch_class), own * int(too)) for row, too in zip(beats.total[here], doubled, strict=True)]
+    masks = [
+        (pitch_mask(row, pitch_class), own * int(too)) for row, too in zip(beats.total[here], doubled, strict=True)
+    ]
     filled = [mask for mask, _ in masks if mask]
     without = [mask | too for mask, too in masks if mask]
     count = _count_chords(filled, pitch_class)
@@ -131,13 +106,15 @@ def _judged(score: Score, beats: _Beats, line: _Line, pitch_class: int, first: i
     moving = sum(len(other.masks(first, last, pitch_class)) > 1 for other in others)
     if len(others) >= 2 and moving < 2:
         return None
-    chords = _chord_masks()
+    chords = chord_masks()
     fits = max(sum(not (mask | own) & ~chord for mask in filled) for chord in chords)
     alone = max(sum(not mask & ~chord for mask in without) for chord in chords)
     if max(fits, alone) >= _ONE_CHORD * len(filled):
         return None
     share = sum(all((mask | own) & ~chord for chord in chords) for mask in filled) / len(filled)
     if kind != "pedal point" and share < 0.15:
+        return None
+    if brief and not (share and any(not (without[0] | without[-1] | own) & ~chord for chord in chords)):
         return None
     name = _name(score, line.part, pitch_class, measures)
     held = _how(score, line.part, pitch_class, measures)
@@ -151,24 +128,13 @@ def _count_chords(masks: Sequence[int], pitch_class: int) -> int:
     """Return how many chords follow each other at least; the pedal note may belong to one or not."""
     count, open_chords = 0, frozenset[int]()
     for mask in masks:
-        fitting = frozenset(chord for chord in _chord_masks() if not mask & ~(chord | 1 << pitch_class))
+        fitting = frozenset(chord for chord in chord_masks() if not mask & ~(chord | 1 << pitch_class))
         still = open_chords & fitting
         if not count or not still:
             count += 1
             still = fitting
         open_chords = still
     return count
-
-
-def _mask(row: npt.NDArray[np.float64], without: int) -> int:
-    """Return the pitch classes that sound in half of the beat or more, as bits, one of them left out.
-
-    Where that is not even two, a quarter of the beat is enough: a chord may be broken.
-    """
-    found = [one for one in np.nonzero(row >= 0.5)[0].tolist() if one != without]
-    if len(found) < 2:
-        found = [one for one in np.nonzero(row >= 0.25)[0].tolist() if one != without]
-    return sum(1 << one for one in found)
 
 
 def _main_notes(found: Sequence[tuple[float, TextureSpan]]) -> list[TextureSpan]:
@@ -191,7 +157,7 @@ def _steps(one: TextureSpan, other: TextureSpan) -> int:
     return min(apart, 12 - apart)
 
 
-def _measures(beats: _Beats, first: int, last: int) -> tuple[int, int]:
+def _measures(beats: Beats, first: int, last: int) -> tuple[int, int]:
     """Return the first and last measure of which the stretch holds at least half."""
     measures, counts = np.unique(beats.measure[first : last + 1], return_counts=True)
     whole = [int((beats.measure == one).sum()) for one in measures]
@@ -217,11 +183,6 @@ def _how(score: Score, part: int, pitch_class: int, measures: tuple[int, int]) -
     return "holds" if 2 * len(notes) <= length else "keeps repeating"
 
 
-@lru_cache(maxsize=1)
-def _chord_masks() -> tuple[int, ...]:
-    return tuple(sum(1 << (root + step) % 12 for step in chord) for root in range(12) for chord in _CHORDS)
-
-
 def _without_doubles(found: Sequence[TextureSpan]) -> list[TextureSpan]:
     """Return one finding where several parts keep the same note at the same time: the one in the bass, or the longest."""
     kept: list[TextureSpan] = []
@@ -230,54 +191,3 @@ def _without_doubles(found: Sequence[TextureSpan]) -> list[TextureSpan]:
         if not double:
             kept.append(one)
     return kept
-
-
-def _beats(score: Score) -> _Beats:
-    starts: list[Fraction] = []
-    lengths: list[Fraction] = []
-    measure_of: list[int] = []
-    for measure in score.measures:
-        beat = _beat_quarters(measure.metre)
-        at = Fraction(0)
-        while at < measure.length:
-            starts.append(measure.start + at)
-            lengths.append(min(beat, measure.length - at))
-            measure_of.append(measure.index)
-            at += beat
-    table = score.joined_notes
-    table = table.where((table.column("step") >= 0) & (table.column("grace") == 0))
-    unit = table.ticks_per_quarter
-    edges = np.array([float(start * unit) for start in starts] + [float(score.length * unit)])
-    count = len(starts)
-    place = table.column("part") * 64 + table.column("staff")
-    total = np.zeros((count, 12))
-    lowest, highest = np.full(count, np.inf), np.zeros(count)
-    lines = []
-    for one in np.unique(place).tolist():
-        rows = table.where(place == one)
-        sums, low, high = np.zeros((count, 12)), np.full((count, 12), np.inf), np.zeros((count, 12))
-        opens = np.zeros((count, 12), dtype=bool)
-        begins, ends = rows.column("start"), rows.column("start") + rows.column("duration")
-        firsts = np.searchsorted(edges, begins, side="right") - 1
-        lasts = np.searchsorted(edges, ends, side="left") - 1
-        for begin, end, first, last, midi in zip(
-            begins.tolist(), ends.tolist(), firsts.tolist(), lasts.tolist(), rows.chromatic.tolist(), strict=True
-        ):
-            for at_beat in range(first, min(last, count - 1) + 1):
-                sums[at_beat, midi % 12] += min(end, edges[at_beat + 1]) - max(begin, edges[at_beat])
-                low[at_beat, midi % 12] = min(low[at_beat, midi % 12], midi)
-                high[at_beat, midi % 12] = max(high[at_beat, midi % 12], midi)
-                opens[at_beat, midi % 12] |= begin <= edges[at_beat]
-        share = np.minimum(sums / np.maximum(edges[1:] - edges[:-1], 1)[:, None], 1.0)
-        lines.append(_Line(one // 64, share, low, high, opens))
-        total = np.maximum(total, share)
-        lowest, highest = np.minimum(lowest, low.min(axis=1)), np.maximum(highest, high.max(axis=1))
-    return _Beats(np.array(measure_of, dtype=np.int64), tuple(lines), total, lowest, highest)
-
-
-def _beat_quarters(metre: str) -> Fraction:
-    """Return the length of a beat: a quarter, or three eighths where eighths go in threes."""
-    upper, _, lower = metre.partition("/")
-    if lower == "8" and upper.isdigit() and int(upper) % 3 == 0:
-        return Fraction(3, 2)
-    return Fraction(1)

@@ -17,8 +17,6 @@ from musictheory_nb.score.pedal_point import find_pedal_points
 
 TABLE = Path(__file__).parents[1] / "published" / "pedal_points.tsv"
 ROWS = list(csv.DictReader(TABLE.read_text(encoding="utf-8").splitlines(), delimiter="\t"))
-#: One span of a single bar in 2/4 with three of four quavers on the note: too short to be told from any other bar.
-MISSED = ("haydn/opus74no1/movement4.mxl", "16")
 
 
 @cache
@@ -38,16 +36,14 @@ def covered(row):
 
 
 @pytest.mark.parametrize(
-    "row",
-    [row for row in ROWS if (row["m21_corpus_path"], row["m_from"]) != MISSED],
-    ids=lambda row: f"{row['m21_corpus_path']} {row['pedal']} {row['m_from']}-{row['m_to']}",
+    "row", ROWS, ids=lambda row: f"{row['m21_corpus_path']} {row['pedal']} {row['m_from']}-{row['m_to']}"
 )
 def test_annotated_span_is_found_whole(row):
     assert covered(row) == 1
 
 
 def test_recall_over_all_spans():
-    assert sum(covered(row) == 1 for row in ROWS) >= 15 == len(ROWS) - 1
+    assert sum(covered(row) == 1 for row in ROWS) == len(ROWS) == 16
 
 
 def test_bass_pedals_are_told_as_such():
@@ -59,15 +55,54 @@ def test_bass_pedals_are_told_as_such():
         assert "pedal point" in kinds
 
 
-# What is found beside the annotated spans (which are not exhaustive), judged by reading the bars; from this project's own
-# reading, no source: bars 97-100 and 103-104 of the first movement bring bars 3-6 and 9-10 back.
-JUDGED = [("haydn/opus74no1/movement1.mxl", "C", 97, 100), ("haydn/opus74no1/movement4.mxl", "D", 42, 49)]
+# What is found beside the annotated spans (which are not exhaustive), judged by reading the bars: this project's own
+# reading, no source. 'holds': a pedal point by the definition. 'common tone': a note that stays for a few bars because the
+# chords share it; a teacher may or may not call it one. A new finding in these movements must be judged here first.
+OTHERS = {
+    "haydn/opus74no1/movement1.mxl": (
+        ("G", 9, 10, "pedal point", "holds"),
+        ("C", 15, 17, "inner pedal point", "holds"),
+        ("G", 22, 23, "upper pedal point", "holds"),
+        ("A", 77, 78, "pedal point", "holds"),
+        ("G", 91, 94, "pedal point", "holds"),
+        ("C", 97, 100, "pedal point", "holds"),
+        ("G", 103, 104, "pedal point", "holds"),
+        ("C", 125, 126, "inner pedal point", "common tone"),
+        ("G", 136, 138, "inner pedal point", "common tone"),
+        ("G", 146, 148, "pedal point", "holds"),
+    ),
+    "haydn/opus74no1/movement4.mxl": (
+        ("D", 42, 49, "pedal point", "holds"),
+        ("D", 90, 106, "inner pedal point", "holds"),
+        ("B", 91, 97, "inner pedal point", "common tone"),
+        ("C", 123, 125, "inner pedal point", "common tone"),
+        ("E", 136, 147, "pedal point", "holds"),
+        ("A", 141, 143, "inner pedal point", "common tone"),
+        ("B", 144, 147, "inner pedal point", "common tone"),
+        ("A", 148, 150, "pedal point", "holds"),
+        ("G", 151, 153, "pedal point", "holds"),
+        ("C", 170, 173, "inner pedal point", "common tone"),
+        ("B", 175, 177, "inner pedal point", "common tone"),
+        ("G", 177, 183, "pedal point", "holds"),
+        ("C", 191, 193, "pedal point", "holds"),
+        ("C", 209, 221, "pedal point", "holds"),
+        ("E", 270, 276, "inner pedal point", "common tone"),
+        ("G", 270, 285, "inner pedal point", "holds"),
+    ),
+    "bach/bwv846.mxl": (("F", 23, 24, "inner pedal point", "common tone"),),
+}
 
 
-@pytest.mark.parametrize(("name", "pitch", "first", "last"), JUDGED)
-def test_other_spans_that_hold_by_the_definition(name, pitch, first, last):
-    spans = [(one.pitch, int(one.first_measure), int(one.last_measure)) for one in found_in(name)]
-    assert (pitch, first, last) in spans
+@pytest.mark.parametrize("name", OTHERS)
+def test_every_other_span_found_is_judged(name):
+    annotated = [(row["pedal"], int(row["m_from"]), int(row["m_to"])) for row in ROWS if row["m21_corpus_path"] == name]
+    others = set()
+    for one in found_in(name):
+        first, last = int(one.first_measure), int(one.last_measure)
+        if not any(one.pitch == pitch and first <= end and begin <= last for pitch, begin, end in annotated):
+            others.add((one.pitch, first, last, one.kind))
+    assert others <= {row[:4] for row in OTHERS[name]}
+    assert {row[:4] for row in OTHERS[name] if row[4] == "holds"} <= others
 
 
 def duo(upper, lower, middle="", metre="4/4"):
@@ -115,6 +150,32 @@ def test_inner_and_upper_pedals():
 )
 def test_what_is_no_pedal_point(upper, bass):
     assert find_pedal_points(duo(upper, bass)) == []
+
+
+def quartet(first, second, viola, cello):
+    """Four voices in 2/4, notes are quavers unless they say otherwise."""
+    lines = "".join(f"V:{at}\n{voice}|\n" for at, voice in enumerate((first, second, viola, cello), 1))
+    return load_score(f"X:1\nM:2/4\nL:1/8\nK:C\n{lines}".encode(), cache=False)
+
+
+def test_bass_that_stays_under_one_neighbour_chord():
+    """G, then F over it, then G again, in quavers, between basses that move: as in the annotated bar 16."""
+    found = find_pedal_points(quartet("cded|dcde|e4", "GAGA|BABc|c4", "EFEF|GFGG|G4", "CFCF,|G,G,,G,C,|C,4"))
+    assert [(one.kind, one.pitch, one.first_measure) for one in found] == [("pedal point", "G", "2")]
+    assert "neighbour" in found[0].sentence
+
+
+@pytest.mark.parametrize(
+    "bar",
+    [
+        pytest.param(("dcde", "BABc", "GFGG", "G,F,G,C,"), id="the bass moves with the chords"),
+        pytest.param(("dddc", "BBBc", "GGGG", "G,G,,G,C,"), id="the chord stays"),
+        pytest.param(("dcce", "BAAc", "GFEG", "G,G,,G,C,"), id="the chords do not come back"),
+    ],
+)
+def test_what_is_no_pedal_under_a_neighbour_chord(bar):
+    around = [("cded", "GAGA", "EFEF", "CFCF,"), bar, ("e4", "c4", "G4", "C,4")]
+    assert find_pedal_points(quartet(*("|".join(voice) for voice in zip(*around, strict=True)))) == []
 
 
 def test_flat_is_named_as_it_is_written():
