@@ -25,6 +25,7 @@
         ├── LessonError                       a lesson notebook that cannot be read as one
         ├── RosterError
         ├── ManifestError
+        ├── ClassFileError                    a class file that is missing, damaged or in use
         ├── SubmissionError                   what one student handed in cannot be read
         ├── PolicyError                       a marking policy that cannot be read or does not fit the lesson
         ├── ReportError                       a report, table or page that cannot be written as asked
@@ -137,6 +138,10 @@ class RosterError(ClassroomError):
 
 class ManifestError(ClassroomError):
     """A hand-out manifest that is missing, damaged or of another lesson."""
+
+
+class ClassFileError(ClassroomError):
+    """A class file that is missing, damaged, in use by somebody else, or asked for what it does not hold."""
 
 
 class SubmissionError(ClassroomError):
