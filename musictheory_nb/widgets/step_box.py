@@ -6,8 +6,9 @@ from typing import Any
 
 import ipywidgets
 
+from musictheory_nb.errors import ExerciseError
 from musictheory_nb.practice.plain_data import JSON
-from musictheory_nb.practice.response import ChoiceInput, Input, KeysInput, Step
+from musictheory_nb.practice.response import ChoiceInput, Input, KeysInput, SectionsInput, Step
 from musictheory_nb.widgets.choice_row import ChoiceRow
 from musictheory_nb.widgets.piano_keyboard import PianoKeyboard
 from musictheory_nb.widgets.section_strip import SectionStrip
@@ -19,7 +20,9 @@ def _widget_for(entry: Input, label: str) -> Any:
         return ChoiceRow(options=options, many=entry.many, label=label)
     if isinstance(entry, KeysInput):
         return PianoKeyboard(low=entry.low, high=entry.high, count=entry.count, given=list(entry.given), label=label)
-    return SectionStrip(measures=list(entry.measures), label=label)
+    if isinstance(entry, SectionsInput):
+        return SectionStrip(measures=list(entry.measures), label=label)
+    raise ExerciseError(f"no widget answers {entry.how} yet; leave {type(entry).__name__} out of the exercise")
 
 
 class StepBox(ipywidgets.VBox):
