@@ -256,9 +256,7 @@ class ClassFile:
             if before is None:
                 names = ", ".join(f'"{column}"' for column in values)
                 marks = ", ".join("?" for _ in values)
-                self._connection.execute(
-                    f'INSERT INTO "{table}" ({names}) VALUES ({marks})', tuple(values.values())
-                )
+                self._connection.execute(f'INSERT INTO "{table}" ({names}) VALUES ({marks})', tuple(values.values()))
             else:
                 others = {column: value for column, value in values.items() if column not in key}
                 names = ", ".join(f'"{column}" = ?' for column in others)
@@ -371,7 +369,9 @@ def _shortened(row: Row | None, quiet: tuple[str, ...]) -> str | None:
     if row is None:
         return None
     shown = {
-        name: value[:QUIET_LENGTH] + "…" if name in quiet and isinstance(value, str) and len(value) > QUIET_LENGTH else value
+        name: value[:QUIET_LENGTH] + "…"
+        if name in quiet and isinstance(value, str) and len(value) > QUIET_LENGTH
+        else value
         for name, value in row.items()
     }
     return json.dumps(shown, ensure_ascii=False)

@@ -233,17 +233,18 @@ TABLES: Final[Mapping[str, Table]] = MappingProxyType(
 #: The history: written by every change of the tables above, in the same transaction.
 CHANGE_COLUMNS: Final = ("id", "at", "who", "what", "table_name", "row_key", "student", "before", "after")
 CHANGE: Final = (
-    "CREATE TABLE change (id INTEGER PRIMARY KEY AUTOINCREMENT, at TEXT NOT NULL, who TEXT NOT NULL, "
-    "what TEXT NOT NULL CHECK (what IN ('added', 'changed', 'removed', 'erased')), table_name TEXT NOT NULL, "
-    "row_key TEXT NOT NULL, student TEXT NOT NULL, before TEXT, after TEXT)",
+    """CREATE TABLE change (
+        id INTEGER PRIMARY KEY AUTOINCREMENT, at TEXT NOT NULL, who TEXT NOT NULL,
+        what TEXT NOT NULL CHECK (what IN ('added', 'changed', 'removed', 'erased')),
+        table_name TEXT NOT NULL, row_key TEXT NOT NULL, student TEXT NOT NULL, before TEXT, after TEXT)""",
     "CREATE INDEX change_of_student ON change (student) WHERE student <> ''",
-    "CREATE TRIGGER change_is_never_removed BEFORE DELETE ON change "
-    "BEGIN SELECT RAISE(ABORT, 'the history is never taken out'); END",
+    """CREATE TRIGGER change_is_never_removed BEFORE DELETE ON change
+    BEGIN SELECT RAISE(ABORT, 'the history is never taken out'); END""",
     # The one thing that may be done to a row of the history: blank it, when the data of a student is erased.
-    "CREATE TRIGGER change_is_never_rewritten BEFORE UPDATE ON change WHEN NOT (NEW.id = OLD.id AND NEW.at = OLD.at "
-    "AND NEW.who = OLD.who AND NEW.what = 'erased' AND NEW.table_name = OLD.table_name AND NEW.row_key = '' "
-    "AND NEW.student = '' AND NEW.before IS NULL AND NEW.after IS NULL) "
-    "BEGIN SELECT RAISE(ABORT, 'the history is never rewritten'); END",
+    """CREATE TRIGGER change_is_never_rewritten BEFORE UPDATE ON change WHEN NOT (
+        NEW.id = OLD.id AND NEW.at = OLD.at AND NEW.who = OLD.who AND NEW.table_name = OLD.table_name
+        AND NEW.what = 'erased' AND NEW.row_key = '' AND NEW.student = '' AND NEW.before IS NULL AND NEW.after IS NULL)
+    BEGIN SELECT RAISE(ABORT, 'the history is never rewritten'); END""",
 )
 
 

@@ -34,6 +34,25 @@ def _zone(text: str) -> tzinfo:
         raise ManifestError(f"due: the zone {text!r} is not known; {_ADVICE}") from None
 
 
+def zone_of(due: DueTime) -> tuple[tzinfo, str]:
+    """Return the zone in which a due time was written, and its name.
+
+    Raises
+    ------
+    ManifestError
+        It was not written as `read_due` reads it.
+
+    Examples
+    --------
+    >>> zone_of(read_due("2026-11-01 23:59 Europe/Berlin"))[1]
+    'Europe/Berlin'
+    """
+    match = _FORM.fullmatch(due.written)
+    if match is None or match[3] is None:
+        raise ManifestError(f"due {due.written!r}: {_ADVICE}")
+    return _zone(match[3]), match[3]
+
+
 def read_due(text: str) -> DueTime:
     """Return the moment that a teacher's text means.
 

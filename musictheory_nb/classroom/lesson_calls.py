@@ -58,7 +58,7 @@ class LessonCall:
     arguments: Mapping[str, Any]
 
 
-def _tree(source: str, where: str) -> ast.Module | None:
+def code_tree(source: str, where: str) -> ast.Module | None:
     """Return the syntax tree of a cell; None for one that sets nothing or is of another language."""
     if not _MENTION.search(source):
         return None
@@ -190,7 +190,7 @@ def lesson_calls(sources: Iterable[tuple[int, str]]) -> tuple[LessonCall, ...]:
     found: list[LessonCall] = []
     for cell, source in sources:
         where = f"cell {cell}"
-        tree = _tree(source, where)
+        tree = code_tree(source, where)
         if tree is None:
             continue
         opened = _opened_name(tree, where)

@@ -86,6 +86,17 @@ def read_parameters(source: str, where: str) -> Parameters:
     return Parameters(str(found["LESSON"]), str(found["STUDENT"]), found["SEED"], str(found["DIGEST"]))
 
 
+def renamed_parameters(source: str, lesson: str) -> str:
+    r"""Return a parameters cell that has been read before, with another lesson in it.
+
+    Examples
+    --------
+    >>> renamed_parameters('LESSON = "demo"  # which\nSEED = 1', "demo-again")
+    'LESSON = "demo-again"\nSEED = 1'
+    """
+    return re.sub(r"^LESSON[ ]*=.*$", f"LESSON = {json.dumps(lesson)}", source, count=1, flags=re.MULTILINE)
+
+
 def claimed_parameters(source: str) -> dict[str, str]:
     r"""Return what the parameters cell of a notebook that nobody vouches for says, as text; it is not run or parsed.
 
