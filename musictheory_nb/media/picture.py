@@ -38,6 +38,9 @@ HATCHES: Final = ("//", "\\\\", "xx", "--", "||", "++")
 INK: Final = "#1b1c1e"
 _THEME_INK: Final = f"var(--jp-content-font-color1, {INK})"
 
+#: Decimals of a place in points that nobody sees.
+_LONG_NUMBER: Final = re.compile(r"(\.\d\d)\d+")
+
 _SETTINGS: Final = MappingProxyType(
     {
         "axes.edgecolor": INK,
@@ -140,6 +143,7 @@ def finished_picture(figure: Any, alt: str) -> Picture:
     svg = out.getvalue()
     svg = svg[svg.index("<svg") :]
     svg = re.sub(r"\s*<metadata>.*?</metadata>", "", svg, count=1, flags=re.DOTALL)
+    svg = re.sub(r' d="[^"]*"', lambda drawn: _LONG_NUMBER.sub(r"\1", drawn[0]), svg)
     svg = svg.replace(INK, _THEME_INK)
     opening, rest = svg.split(">", 1)
     named = f'{opening} role="img" aria-label={quoteattr(alt)} style="max-width: 100%; height: auto"'
