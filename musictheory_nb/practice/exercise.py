@@ -10,8 +10,10 @@ from musictheory_nb.practice.excerpt import Excerpt
 from musictheory_nb.practice.families import family_of
 from musictheory_nb.practice.family import NO_EXCERPTS, Family, Question, complete_settings
 from musictheory_nb.practice.item import Item, Mark
+from musictheory_nb.practice.item_wording import item_in, mark_in, media_in, pair_in, words_of
 from musictheory_nb.practice.media_request import MediaRequest
 from musictheory_nb.practice.plain_data import JSON, thawed
+from musictheory_nb.practice.response import Answer
 
 SLUG: Final = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 MAX_SLUG: Final = 64
@@ -128,7 +130,11 @@ class Exercise:
             raise ExerciseError(f"exercise {self.id!r}: item index {index!r}; allowed: 0 to {self.count - 1}")
         complete: Mapping[str, JSON] = self._complete  # type: ignore[attr-defined]
         question = Question(self.lesson, self.id, self.version, seed, index, self.count, complete, self.excerpts)
-        return self.family.item(question)
+        return item_in(self.family.item(question), self._words)
+
+    @property
+    def _words(self) -> str:
+        return words_of(self._complete)  # type: ignore[attr-defined]
 
     def mark(self, item: Item, answer: JSON) -> Mark:
         """Return the mark of `answer` to `item`.
@@ -138,15 +144,23 @@ class Exercise:
         AnswerError
             The answer has not the shape that the item asks for.
         """
-        return self.family.mark(item, item.response.check(answer))
+        return self.mark_checked(item, item.response.check(answer))
+
+    def mark_checked(self, item: Item, answer: Answer) -> Mark:
+        """Return the mark of an answer that has passed ``item.response.check``."""
+        return mark_in(self.family.mark(item, answer), self._words)
 
     def compare(self, item: Item, answer: JSON) -> tuple[MediaRequest, ...]:
         """Return what a student who was wrong should hear or see side by side."""
-        return self.family.compare(item, item.response.check(answer))
+        return media_in(self.family.compare(item, item.response.check(answer)), self._words)
 
     def confusion(self, item: Item, answer: JSON) -> tuple[str, str] | None:
         """Return (right, answered) in words, or None for a right answer."""
-        return self.family.confusion(item, item.response.check(answer))
+        return self.confusion_checked(item, item.response.check(answer))
+
+    def confusion_checked(self, item: Item, answer: Answer) -> tuple[str, str] | None:
+        """Return the confused pair of an answer that has passed ``item.response.check``."""
+        return pair_in(self.family.confusion(item, answer), self._words)
 
     def to_data(self) -> dict[str, JSON]:
         """Return the exercise as JSON values; excerpts stand in it by name and digest."""

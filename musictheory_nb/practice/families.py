@@ -10,7 +10,11 @@ from musictheory_nb.practice.interval_by_ear import INTERVAL_BY_EAR
 from musictheory_nb.practice.scale_over_chord import SCALE_OVER_CHORD
 from musictheory_nb.practice.section_marking import SECTION_MARKING
 
-_ALL: Final[tuple[Family, ...]] = (INTERVAL_BY_EAR, SCALE_OVER_CHORD, SECTION_MARKING)
+_ALL: Final[tuple[Family, ...]] = (
+    INTERVAL_BY_EAR,
+    SCALE_OVER_CHORD,
+    SECTION_MARKING,
+)
 
 #: Every family that can be marked, old versions included, by (kind, version).
 FAMILIES: Final[Mapping[tuple[str, int], Family]] = MappingProxyType({(f.kind, f.version): f for f in _ALL})
@@ -33,7 +37,7 @@ def family_of(kind: str, version: int) -> Family:
     'interval-by-ear'
     >>> family_of("interval", 1)
     Traceback (most recent call last):
-    musictheory_nb.errors.ExerciseError: exercise kind 'interval'; allowed: interval-by-ear, scale-over-chord, section-marking
+    musictheory_nb.errors.ExerciseError: exercise kind 'interval'; allowed: interval-by-ear, ...
     """
     if kind not in KINDS:
         raise ExerciseError(f"exercise kind {kind!r}; allowed: {', '.join(KINDS)}")

@@ -1,11 +1,12 @@
 """Exercise family: name or play an interval that is heard, seen, or both, alone or in a measure of a piece."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
 from musictheory_nb.errors import PitchError
+from musictheory_nb.practice.display_settings import AUTO
 from musictheory_nb.practice.family import Question, Setting, credit_table, described
 from musictheory_nb.practice.interval_choice import (
     BOTH_KEYS_CREDIT,
@@ -25,8 +26,8 @@ from musictheory_nb.practice.interval_draw import (
     sounding_range,
     two_notes,
 )
-from musictheory_nb.practice.interval_settings import AUTO, SETTINGS, IntervalPlan, check_plan, plan_of
-from musictheory_nb.practice.interval_words import by_ear_sentence, interval_sentence
+from musictheory_nb.practice.interval_settings import SETTINGS, IntervalPlan, check_plan, plan_of
+from musictheory_nb.practice.interval_words import by_ear_sentence, interval_sentence, two_notes_read_aloud
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.media_request import MediaRequest
 from musictheory_nb.practice.plain_data import JSON
@@ -104,17 +105,22 @@ class IntervalByEar:
         pair = question.draw().choice(pairs_in_register(name, plan.low_midi, plan.high_midi))
         down, together = direction == "down", direction == "together"
         first, second = (pair.high, pair.low) if down else (pair.low, pair.high)
-        midi = (pair.high_midi, pair.low_midi) if down else (pair.low_midi, pair.high_midi)
-        two = two_notes(first, second, together, plan.clef, settings["timbre"])
+        shift = plan.display.part_shift
+        low_midi, high_midi = pair.low_midi + shift[0], pair.high_midi + shift[0]
+        midi = (high_midi, low_midi) if down else (low_midi, high_midi)
+        two = two_notes(first, second, together, plan.clef, settings["timbre"], shift)
         media = (
             MediaRequest("sound", two, "Hear the two notes", "asked" if plan.heard else "answered"),
             MediaRequest("notation", two, "The two notes", "asked" if plan.seen else "answered"),
         )
         prompt = f"{_LISTEN[settings['present'], together]} Which interval do they make?"
         degrees = (pair.high_degree, pair.low_degree) if down else (pair.low_degree, pair.high_degree)
-        told = interval_sentence(name, first, second, direction, pair.scale, *degrees)
-        piano = keyboard(plan.low_midi, plan.high_midi, None if together else midi[0]) if plan.keys else None
-        return self._made(question, plan, prompt, media, piano, name, direction, (first, second), midi, told)
+        told = interval_sentence(name, first, second, direction, pair.scale, *degrees, plan.display)
+        piano = None
+        if plan.keys:
+            piano = keyboard(plan.low_midi + shift[0], plan.high_midi + shift[0], None if together else midi[0])
+        twin = () if plan.seen else (MediaRequest("notation", two, "The two notes"),)
+        return self._made(question, plan, prompt, media, piano, name, direction, (first, second), midi, told, twin)
 
     def _of_excerpt(self, question: Question) -> Item:
         settings, plan, excerpt = question.settings, plan_of(question.settings), question.excerpt()
@@ -148,14 +154,15 @@ class IntervalByEar:
         them = "it" if pair.measures[0] == pair.measures[1] else "them"
         ask = f"then to {which} in {them}" if settings["present"] == "sound" else f"where {which} are marked"
         prompt = f"{listen} {where}{title}, {ask}. Which interval do these two make?"
-        told = interval_sentence(pair.interval, pair.first, pair.second, pair.direction)
+        told = interval_sentence(pair.interval, pair.first, pair.second, pair.direction, display=plan.display)
         told = f"In {where}, {told}"
         midi = pair.first_midi, pair.second_midi
         piano = None
         if plan.keys:
             piano = keyboard(*sounding_range(excerpt), None if together else midi[0])
         notes = pair.first, pair.second
-        return self._made(question, plan, prompt, media, piano, pair.interval, pair.direction, notes, midi, told)
+        twin = () if plan.seen else (replace(media[-1], moment="asked"),)
+        return self._made(question, plan, prompt, media, piano, pair.interval, pair.direction, notes, midi, told, twin)
 
     @staticmethod
     def _solution(
@@ -177,6 +184,7 @@ class IntervalByEar:
         notes: tuple[str, str],
         midi: tuple[int, int],
         told: str,
+        twin: tuple[MediaRequest, ...],
     ) -> Item:
         inputs: tuple[Input, ...] = (plan.buttons,) if plan.buttons is not None else ()
         label = "Which interval is it?"
@@ -203,9 +211,12 @@ class IntervalByEar:
                 "choices": _names(plan.choices),
                 "seen": plan.seen,
                 "partial": question.settings["partial"],
+                **plan.display.key,
             },
             told,
             {_STEP: self._solution(inputs, choice, midi, direction)},
+            twin,
+            "" if plan.heard else two_notes_read_aloud(*notes, direction, plan.display),
         )
 
     def mark(self, item: Item, answer: Answer) -> Mark:
@@ -234,13 +245,13 @@ class IntervalByEar:
         if answered is None:
             return ()
         two = item.media[-2].excerpt.parts[0]  # the two notes alone
-        clef, timbre = two.clef, two.timbre
+        look = two.clef, two.timbre, (two.chromatic, two.diatonic)
         found = []
         pairs = ((f"Right: {_right_choice(item).label}", notes), (f"Your answer: {told}", answered))
         kinds = ["notation"] if case == "sound" else (["sound", "notation"] if item.key["seen"] else ["sound"])
         for kind in kinds:
             for label, (first, second) in pairs:
-                excerpt = two_notes(first, second, direction == "together", clef, timbre)
+                excerpt = two_notes(first, second, direction == "together", *look)
                 found.append(MediaRequest(kind, excerpt, label, "answered"))
         return tuple(found)
 
@@ -282,8 +293,9 @@ def _answered_notes(item: Item, answer: Answer) -> tuple[str, str] | None:
     ((used, value),) = answer[_STEP].items()
     first = Pitch(item.key["notes"][0])
     if used == "keys":
+        written = first.midi - item.key["midi"][0]
         played = sorted(value) if len(value) == 2 else value
-        names = [spell_midi(midi).name for midi in played]
+        names = [spell_midi(midi + written).name for midi in played]
         return (names[0], names[1]) if len(names) == 2 else (first.name, names[0])
     spelled: list[Pitch] = []
     for name in _choice(item, value).names:

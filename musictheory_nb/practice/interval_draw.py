@@ -5,6 +5,7 @@ from functools import lru_cache
 
 from musictheory_nb.errors import ExerciseError
 from musictheory_nb.practice.counting_words import listed
+from musictheory_nb.practice.display_settings import in_part
 from musictheory_nb.practice.draw import WHOLE_EXERCISE, Draw
 from musictheory_nb.practice.excerpt import Excerpt
 from musictheory_nb.practice.interval_settings import DIRECTIONS
@@ -71,11 +72,15 @@ def _shuffled(draw: Draw, pairs: Sequence[NotePair]) -> list[NotePair]:
 
 
 @lru_cache(maxsize=4096)
-def two_notes(first: str, second: str, together: bool, clef: str, timbre: str) -> Excerpt:
-    """Return the two notes alone: at once, or in half notes one after the other."""
-    if together:
-        return Excerpt.melody((first, second), clef=clef, timbre=timbre, together=True)
-    return Excerpt.melody((first, second), (2, 2), clef=clef, timbre=timbre)
+def two_notes(
+    first: str, second: str, together: bool, clef: str, timbre: str, shift: tuple[int, int] = (0, 0)
+) -> Excerpt:
+    """Return the two notes alone: at once, or in half notes one after the other.
+
+    `shift` is from written to sounding pitch, in semitones and in steps.
+    """
+    values = None if together else (2, 2)
+    return in_part(Excerpt.melody((first, second), values, clef=clef, timbre=timbre, together=together), shift)
 
 
 @lru_cache(maxsize=512)

@@ -1,17 +1,27 @@
 """What a teacher sets of an interval exercise: the table, what goes together, and what follows from it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
 from musictheory_nb.errors import ExerciseError, PitchError
-from musictheory_nb.practice.excerpt import CLEFS, TIMBRES
+from musictheory_nb.practice.display_settings import (
+    AUTO,
+    CLEF,
+    DEGREES,
+    NAMING,
+    PARTIAL,
+    TIMBRE,
+    TRANSPOSITION,
+    Display,
+    clef_for,
+)
 from musictheory_nb.practice.family import Setting
 from musictheory_nb.practice.interval_choice import INTERVALS, SIMPLE, IntervalChoice, interval_choices
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.response import ChoiceInput
-from musictheory_nb.practice.setting_check import is_switch, one_of, several_of
+from musictheory_nb.practice.setting_check import one_of, several_of
 from musictheory_nb.practice.spelled_pair import pairs_in_register
 from musictheory_nb.theory.interval import Interval
 from musictheory_nb.theory.pitch import Pitch
@@ -26,10 +36,6 @@ INPUTS: Final = ("buttons", "keys")
 #: Lowest and highest note of a register, C1 and C7: an answer may lie two octaves beyond.
 LOWEST_MIDI: Final = 24
 HIGHEST_MIDI: Final = 96
-#: A register that lies below this note, middle C, on the whole is written in the bass clef.
-_MIDDLE_MIDI: Final = 60
-#: The clef that follows from the register.
-AUTO: Final = "auto"
 
 
 @lru_cache(maxsize=256)
@@ -85,26 +91,14 @@ SETTINGS: Final = (
         "the name of an excerpt frozen into the lesson, or '' for notes drawn by rule",
         lambda value: isinstance(value, str),
     ),
-    Setting(
-        "clef",
-        AUTO,
-        "The clef of the notation; by itself treble or bass after the register, and that of the part in an excerpt.",
-        ", ".join(map(repr, (AUTO, *CLEFS))),
-        one_of((AUTO, *CLEFS)),
-    ),
-    Setting(
-        "timbre",
-        "struck",
-        "How the two notes sound.",
-        ", ".join(map(repr, TIMBRES)),
-        one_of(TIMBRES),
-    ),
-    Setting(
-        "partial",
-        True,
-        "Whether a near miss earns part of the score, as in the tables below.",
-        "True or False",
-        is_switch,
+    CLEF,
+    TIMBRE,
+    PARTIAL,
+    *NAMING,
+    DEGREES,
+    replace(
+        TRANSPOSITION,
+        meaning=f"{TRANSPOSITION.meaning} Without effect on notes of an excerpt, whose parts have their own.",
     ),
 )
 
@@ -129,6 +123,8 @@ class IntervalPlan:
         Whether the piano is offered.
     clef : str
         Of notes drawn by rule.
+    display : Display
+        How notes are named and written.
     """
 
     names: tuple[str, ...]
@@ -141,6 +137,7 @@ class IntervalPlan:
     buttons: ChoiceInput | None
     keys: bool
     clef: str
+    display: Display
 
 
 @lru_cache(maxsize=512)
@@ -152,11 +149,11 @@ def _plan(
     present: str,
     inputs: tuple[str, ...],
     clef: str,
+    display: Display,
 ) -> IntervalPlan:
     seen = present != "sound"
     choices = interval_choices(names, not seen)
     low_midi, high_midi = _midi(low), _midi(high)
-    by_register = "treble" if low_midi + high_midi >= 2 * _MIDDLE_MIDI else "bass"
     return IntervalPlan(
         names,
         directions,
@@ -167,7 +164,8 @@ def _plan(
         choices,
         ChoiceInput(tuple(choice.option for choice in choices)) if "buttons" in inputs else None,
         "keys" in inputs and not seen,
-        by_register if clef == AUTO else clef,
+        clef_for(display.transposition, low_midi, high_midi) if clef == AUTO else clef,
+        display,
     )
 
 
@@ -181,6 +179,7 @@ def plan_of(settings: Mapping[str, JSON]) -> IntervalPlan:
         settings["present"],
         tuple(settings["inputs"]),
         settings["clef"],
+        Display.of(settings),
     )
 
 

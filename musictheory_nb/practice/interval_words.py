@@ -1,9 +1,11 @@
 """Sentences about an interval between two notes."""
 
+from collections.abc import Callable
 from functools import lru_cache
 from typing import Final
 
 from musictheory_nb.practice.counting_words import counted, listed
+from musictheory_nb.practice.display_settings import PLAIN, Display
 from musictheory_nb.theory.interval import Interval
 from musictheory_nb.theory.pitch import Pitch
 
@@ -33,6 +35,7 @@ def interval_sentence(
     scale: str = "",
     first_degree: int = 0,
     second_degree: int = 0,
+    display: Display = PLAIN,
 ) -> str:
     """Return what the two notes make, and where both are found.
 
@@ -48,6 +51,8 @@ def interval_sentence(
         Where both notes are found; empty if that is not to be told.
     first_degree, second_degree : int
         Their degrees in it.
+    display : Display
+        How pitches and degrees are named.
 
     Examples
     --------
@@ -55,17 +60,28 @@ def interval_sentence(
     'B up to F is a diminished fifth, six semitones, a tritone; it is 7 up to 4 in C major.'
     >>> interval_sentence("M10", "C4", "E5", "together")
     'C4 and E5 make a major tenth, sixteen semitones.'
+    >>> interval_sentence("d5", "B3", "F4", "up", "C major", 7, 4, Display("german", degrees="do"))
+    'H up to F is a diminished fifth, six semitones, a tritone; it is ti up to fa in C major.'
     """
     facts, wide = _facts(interval)
-    names = [Pitch(text) if wide else Pitch(text).pitch_name for text in (first, second)]
+    name = display.pitch if wide else _without_octave(display)
     verb, it = ("make", "they are") if direction == "together" else ("is", "it is")
     way = "to" if interval == "P1" else _WAYS[direction]
-    told = f"{names[0].display} {way} {names[1].display} {verb} {facts}"
+    told = f"{name(first)} {way} {name(second)} {verb} {facts}"
     if not scale:
         return told + "."
-    if first_degree == second_degree:
-        return told + f"; both are {first_degree} in {scale}."
-    return told + f"; {it} {first_degree} {way} {second_degree} in {scale}."
+    where = display.scale(scale)
+    one, other = (
+        display.degree(scale, Pitch(note).pitch_name.name, degree)
+        for note, degree in ((first, first_degree), (second, second_degree))
+    )
+    if one == other:
+        return told + f"; both are {one} in {where}."
+    return told + f"; {it} {one} {way} {other} in {where}."
+
+
+def _without_octave(display: Display) -> Callable[[str], str]:
+    return lambda text: display.note(Pitch(text).pitch_name.name)
 
 
 @lru_cache(maxsize=512)
@@ -79,3 +95,18 @@ def by_ear_sentence(interval: str, names: tuple[str, ...]) -> str:
     """
     others = [_a(Interval(name).name) for name in names if name != interval]
     return f"By ear alone it cannot be told from {listed(others, 'or')}." if others else ""
+
+
+@lru_cache(maxsize=4096)
+def two_notes_read_aloud(first: str, second: str, direction: str, display: Display = PLAIN) -> str:
+    """Return what notation of the two notes shows, for a student who cannot see it.
+
+    Examples
+    --------
+    >>> two_notes_read_aloud("B3", "F4", "up")
+    'The first note is B3, the second one is F4.'
+    >>> two_notes_read_aloud("C4", "E5", "together")
+    'The lower note is C4, the upper one is E5.'
+    """
+    one, other = ("lower", "upper") if direction == "together" else ("first", "second")
+    return f"The {one} note is {display.pitch(first)}, the {other} one is {display.pitch(second)}."

@@ -43,6 +43,12 @@ class Item:
     solution : Mapping
         What the inputs show as right after the answer: ``{step id: {input id: list of right values}}``. A choice lists
         every accepted value; keys and sections give one right answer. Inputs that are left out show none.
+    twin : tuple of MediaRequest
+        What takes the place of the sound for a student who cannot hear: notation, shown without its text, which would
+        name the notes. Empty where all that sounds is seen, too.
+    twin_text : str
+        What takes the place of the notation for a student who cannot see: what is written, read aloud, and nothing
+        that the question asks for. Empty where all that is seen sounds, too.
     """
 
     exercise: str
@@ -53,6 +59,8 @@ class Item:
     key: Mapping[str, JSON]
     explain: str
     solution: Mapping[str, Mapping[str, JSON]] = field(default_factory=dict)
+    twin: tuple[MediaRequest, ...] = ()
+    twin_text: str = ""
 
     def shown(self, moment: str) -> tuple[MediaRequest, ...]:
         """Return the media of that moment: ``'asked'`` or ``'answered'``."""
@@ -70,6 +78,8 @@ class Item:
                 "key": self.key,
                 "explain": self.explain,
                 "solution": self.solution,
+                "twin": [request.to_data() for request in self.twin],
+                "twin_text": self.twin_text,
             }
         )
         return data

@@ -115,8 +115,8 @@ def mark_lesson(plan: LessonPlan, seed: int, answers: Iterable[AnswerLine]) -> M
         except AnswerError as error:
             odd.append((place, f"{line.exercise} item {line.index + 1}: {error}"))
             continue
-        mark = exercise.family.mark(item, answer)
-        counted[place] = MarkedItem(item, line, mark, exercise.family.confusion(item, answer))
+        mark = exercise.mark_checked(item, answer)
+        counted[place] = MarkedItem(item, line, mark, exercise.confusion_checked(item, answer))
     notes += [told for place, told in odd if place in counted]
     unread = [f"{told}; the item has no mark" for place, told in odd if place not in counted]
     if repeated:

@@ -7,13 +7,20 @@ from typing import Final
 
 from musictheory_nb.practice.chord_scale_facts import REASONS, ChordScaleFacts, OfferedScale, chord_scale_facts
 from musictheory_nb.practice.counting_words import listed
+from musictheory_nb.practice.display_settings import Display
 from musictheory_nb.practice.draw import Draw
 from musictheory_nb.practice.family import Question, Setting, credit_table, described
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.media_request import MediaRequest
+from musictheory_nb.practice.note_renaming import renamed
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.response import Answer, ChoiceInput, Option, Response, Step
-from musictheory_nb.practice.scale_over_chord_media import chord_requests, first_choice_written_out, scale_over
+from musictheory_nb.practice.scale_over_chord_media import (
+    chord_requests,
+    first_choice_written_out,
+    scale_over,
+    scale_seen,
+)
 from musictheory_nb.practice.scale_over_chord_settings import (
     MOST_FITTING,
     OTHER_SCALE_CREDIT,
@@ -22,7 +29,6 @@ from musictheory_nb.practice.scale_over_chord_settings import (
     check_chords,
     order_of_chords,
 )
-from musictheory_nb.theory.pitch_name import PitchName
 from musictheory_nb.theory.scale import Scale
 
 _NO_NOTE: Final = "none"
@@ -38,8 +44,8 @@ def _option(value: str, label: str) -> Option:
 
 
 @lru_cache(maxsize=512)
-def _note_option(name: str) -> Option:
-    return Option(name, PitchName(name).display)
+def _note_option(name: str, names: str) -> Option:
+    return Option(name, Display(names).note(name))
 
 
 @lru_cache(maxsize=8)
@@ -100,32 +106,41 @@ class ScaleOverChord:
         fitting = self._fitting(facts, draw, settings["offered"])
         lacking = self._lacking(facts, draw, settings["offered"] - len(fitting))
         scales = draw.shuffled([*fitting, *lacking])
-        first, timbre = fitting[0], settings["timbre"]
+        first, timbre, naming = fitting[0], settings["timbre"], settings["names"]
         asked = [step for step in STEPS if step in settings["ask"] and (step == "scales" or first.reasons)]
         names = _note_names(facts, scales)
+        chord = renamed(facts.display, naming)
+        shown = {scale.name: renamed(scale.display, naming) for scale in scales}
         media = (
-            *chord_requests(facts.symbol, facts.display, timbre),
-            *(scale_over(facts.symbol, scale.name, f"Hear {scale.display} over the chord", timbre) for scale in scales),
-            first_choice_written_out(text, timbre),
+            *chord_requests(facts.symbol, chord, timbre),
+            *(
+                scale_over(facts.symbol, scale.name, f"Hear {shown[scale.name]} over the chord", timbre)
+                for scale in scales
+            ),
+            first_choice_written_out(text, timbre, naming),
         )
         told = [f"First choice over {facts.shown}: {first.display}.", *(scale.told for scale in (*fitting, *lacking))]
         truths = [self._truth(fit, names) for fit in fitting]
         right = {"scales": [fit.name for fit in fitting], **truths[0]}
+        tones = listed([Display(naming).note(name) for _, name in facts.tones])
         return Item(
             question.exercise,
             question.index,
-            f"Hear and see the chord {facts.shown}. Which of these scales fit it?",
+            f"Hear and see the chord {renamed(facts.shown, naming)}. Which of these scales fit it?",
             media,
-            Response(tuple(self._step(step, scales, names, facts.is_suspended) for step in asked)),
+            Response(tuple(self._step(step, scales, names, facts.is_suspended, naming) for step in asked)),
             {
                 "chord": text,
                 "fitting": [fit.name for fit in fitting],
                 "steps": asked,
                 "notes": truths,
                 "lacking": {scale.name: list(scale.missing) for scale in lacking},
+                **Display(naming).key,
             },
-            "\n".join(told),
+            renamed("\n".join(told), naming),
             {step: {"choice": right[step]} for step in asked},
+            tuple(scale_seen(scale.name, f"{shown[scale.name]} written out", timbre) for scale in scales),
+            f"The notes of {chord} are {tones}.",
         )
 
     @staticmethod
@@ -147,12 +162,14 @@ class ScaleOverChord:
         return {"avoid": [names[pitch] for pitch in fit.avoid_classes] or [_NO_NOTE], "why": list(fit.reasons)}
 
     @staticmethod
-    def _step(step: str, scales: Sequence[OfferedScale], names: Mapping[int, str], suspended: bool) -> Step:
+    def _step(
+        step: str, scales: Sequence[OfferedScale], names: Mapping[int, str], suspended: bool, naming: str
+    ) -> Step:
         if step == "scales":
-            options = tuple(_option(scale.name, scale.display) for scale in scales)
+            options = tuple(_option(scale.name, renamed(scale.display, naming)) for scale in scales)
             return Step(step, "Which of these scales fit the chord? Mark all that do.", (ChoiceInput(options, True),))
         if step == "avoid":
-            options = (*map(_note_option, names.values()), _option(_NO_NOTE, "No note"))
+            options = (*(_note_option(name, naming) for name in names.values()), _option(_NO_NOTE, "No note"))
             label = (
                 "Think of the scale that comes first for this chord. Which of its notes are better not held against the "
                 "chord? Mark all, or “No note”."
@@ -171,9 +188,10 @@ class ScaleOverChord:
             else (sum(STEPS[step] * one for step, one in scores.items()) / total)
         )
         why = []
+        names = Display.of_key(item.key).names
         chosen, fitting = answer["scales"]["choice"], item.key["fitting"]
-        wrong = [_shown(name) for name in chosen if name not in fitting]
-        missed = [_shown(name) for name in fitting if name not in chosen]
+        wrong = [_shown(name, names) for name in chosen if name not in fitting]
+        missed = [_shown(name, names) for name in fitting if name not in chosen]
         if not wrong and not missed:
             why.append("The scales are right.")
         if wrong:
@@ -189,13 +207,14 @@ class ScaleOverChord:
             ("why", "The reason is right.", "The reason is that of another scale that fits."),
         ):
             if step in scores:
-                truth = listed([_note_or_reason(step, value) for value in item.key["notes"][0][step]])
+                truth = listed([_note_or_reason(step, value, names) for value in item.key["notes"][0][step]])
                 told = right if scores[step] == 1.0 else f"{'Avoid' if step == 'avoid' else 'Reason'}: {truth}."
                 why.append(told if scores[step] != OTHER_SCALE_CREDIT else f"{told} {half}")
         return Mark(min(1.0, score), " ".join(why))
 
     def compare(self, item: Item, answer: Answer) -> tuple[MediaRequest, ...]:
         """Return a scale that was marked and does not fit beside the first choice, or one that was not marked."""
+        names = Display.of_key(item.key).names
         chosen, fitting = answer["scales"]["choice"], item.key["fitting"]
         over = {option.value: request.excerpt for option, request in zip(_options(item), item.media[2:], strict=False)}
         wrong = [name for name in chosen if name not in fitting][:1]
@@ -203,21 +222,24 @@ class ScaleOverChord:
         if not wrong and not missed:
             return ()
         pairs = [(name, "fits") for name in missed or fitting[:1]] + [(name, "does not fit") for name in wrong]
-        return tuple(MediaRequest("sound", over[name], f"{_shown(name)} {what}", "answered") for name, what in pairs)
+        return tuple(
+            MediaRequest("sound", over[name], f"{_shown(name, names)} {what}", "answered") for name, what in pairs
+        )
 
     def confusion(self, item: Item, answer: Answer) -> tuple[str, str] | None:
         """Return (a scale that fits, the one marked instead), or the notes to avoid; None for a full score."""
         scores = _step_scores(item, answer)
+        names = Display.of_key(item.key).names
         chosen, fitting = answer["scales"]["choice"], item.key["fitting"]
-        shown = chord_scale_facts(item.key["chord"]).shown
+        shown = renamed(chord_scale_facts(item.key["chord"]).shown, names)
         if wrong := [name for name in chosen if name not in fitting]:
-            return f"{_shown(fitting[0])} over {shown}", _shown(wrong[0])
+            return f"{_shown(fitting[0], names)} over {shown}", _shown(wrong[0], names)
         if missed := [name for name in fitting if name not in chosen]:
-            return f"{_shown(missed[0])} over {shown}", "not marked"
+            return f"{_shown(missed[0], names)} over {shown}", "not marked"
         for step in ("avoid", "why"):
             if scores.get(step, 1.0) < 1.0:
                 right, given = (
-                    listed([_note_or_reason(step, value) for value in values])
+                    listed([_note_or_reason(step, value, names) for value in values])
                     for values in (item.key["notes"][0][step], answer[step]["choice"])
                 )
                 return f"{'avoid' if step == 'avoid' else 'reason'} over {shown}: {right}", given
@@ -231,14 +253,14 @@ def _options(item: Item) -> tuple[Option, ...]:
 
 
 @lru_cache(maxsize=1024)
-def _shown(name: str) -> str:
-    return Scale(name).display
+def _shown(name: str, names: str) -> str:
+    return renamed(Scale(name).display, names)
 
 
-def _note_or_reason(step: str, value: str) -> str:
+def _note_or_reason(step: str, value: str, names: str) -> str:
     if step == "why":
         return REASONS[value][:1].lower() + REASONS[value][1:]
-    return "no note" if value == _NO_NOTE else PitchName(value).display
+    return "no note" if value == _NO_NOTE else Display(names).note(value)
 
 
 def _share(chosen: Sequence[str], right: Sequence[str]) -> float:

@@ -7,6 +7,7 @@ from typing import Final
 from musictheory_nb.practice.chord_scale_facts import chord_scale_facts
 from musictheory_nb.practice.excerpt import Excerpt, ExcerptChord, ExcerptMeasure, ExcerptNote, ExcerptPart
 from musictheory_nb.practice.media_request import MediaRequest
+from musictheory_nb.practice.note_renaming import renamed
 from musictheory_nb.theory.chord import Chord
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.scale import Scale
@@ -54,13 +55,24 @@ def scale_over(symbol: str, scale: str, label: str, timbre: str) -> MediaRequest
 
 
 @lru_cache(maxsize=2048)
-def first_choice_written_out(text: str, timbre: str) -> MediaRequest:
-    """Return the first choice written out, the notes to avoid marked."""
+def scale_seen(scale: str, label: str, timbre: str) -> MediaRequest:
+    """Return the scale written out in quavers."""
+    return MediaRequest("notation", _line(scale, timbre), label)
+
+
+@lru_cache(maxsize=2048)
+def _line(scale: str, timbre: str, chord: str = "") -> Excerpt:
+    run = _run(scale)
+    return Excerpt.melody(run, [Fraction(1, 2)] * len(run), timbre=timbre, chord=chord, tempo=int(_SCALE_TEMPO))
+
+
+@lru_cache(maxsize=2048)
+def first_choice_written_out(text: str, timbre: str, names: str = "english") -> MediaRequest:
+    """Return the first choice written out, the notes to avoid marked; `names` is a system of pitch names."""
     facts = chord_scale_facts(text)
     first = facts.fitting[0]
-    run = _run(first.name)
-    line = Excerpt.melody(run, [Fraction(1, 2)] * len(run), timbre=timbre, chord=facts.symbol, tempo=int(_SCALE_TEMPO))
+    run, line = _run(first.name), _line(first.name, timbre, facts.symbol)
     avoid = first.avoid_classes if first.reasons else ()
     marked = tuple(at for at, name in enumerate(run) if Pitch(name).pitch_class in avoid)
-    label = f"{first.display} over {facts.display}" + (", notes to avoid marked" if marked else "")
+    label = renamed(f"{first.display} over {facts.display}", names) + (", notes to avoid marked" if marked else "")
     return MediaRequest("notation", line, label, "answered", marked=marked)

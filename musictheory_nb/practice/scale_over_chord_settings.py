@@ -7,8 +7,8 @@ from typing import Final
 
 from musictheory_nb.errors import ExerciseError, TheoryError
 from musictheory_nb.practice.chord_scale_facts import chord_scale_facts
+from musictheory_nb.practice.display_settings import NAMING, TIMBRE
 from musictheory_nb.practice.draw import WHOLE_EXERCISE, Draw
-from musictheory_nb.practice.excerpt import TIMBRES
 from musictheory_nb.practice.family import Setting
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.setting_check import one_of, whole_number
@@ -98,13 +98,8 @@ SETTINGS: Final = (
         "['scales'], ['scales', 'avoid'] or ['scales', 'avoid', 'why']",
         lambda value: isinstance(value, list) and bool(value) and value == list(STEPS)[: len(value)],
     ),
-    Setting(
-        "timbre",
-        "struck",
-        "How the chord and the scales sound.",
-        ", ".join(map(repr, TIMBRES)),
-        one_of(TIMBRES),
-    ),
+    TIMBRE,
+    *NAMING,
 )
 
 

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from musictheory_nb.errors import ExerciseError
+from musictheory_nb.practice.display_settings import WORDS
 from musictheory_nb.practice.family import Setting
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.response import MAX_LABEL
@@ -98,6 +99,7 @@ SETTINGS: Final = (
         "True or False",
         is_switch,
     ),
+    WORDS,
 )
 
 

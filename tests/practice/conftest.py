@@ -3,12 +3,16 @@
 Property tests in this folder never fail for being slow: machines that run them are shared.
 """
 
+import sys
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
 
 from musictheory_nb.practice.excerpt import Excerpt, ExcerptMeasure, ExcerptNote, ExcerptPart
+
+sys.path.insert(0, str(Path(__file__).parent))
 
 settings.register_profile("shared machine", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("shared machine")

@@ -5,11 +5,12 @@ import json
 import os
 import subprocess
 import sys
-from collections import Counter
 from pathlib import Path
 
 import pytest
 
+#: Items pinned of a family, at least; fewer of one whose exercise is a single item.
+MANY_PINNED, FEW_PINNED = 200, 10
 TOOL = Path(__file__).with_name("golden_items.py")
 
 
@@ -26,15 +27,16 @@ def test_no_pinned_item_has_changed(tool):
 
 
 def test_enough_is_pinned(tool):
-    pinned = json.loads(tool.FILE.read_text(encoding="utf-8"))["items"]
-    counts, drawn = Counter(), set()
-    for id, rows in pinned.items():
-        counts[tool.EXERCISES[id][0]] += len(rows)
-        drawn.update(row[2] for row in rows)
-    assert counts["interval-by-ear"] >= 200
-    assert counts["scale-over-chord"] >= 200
-    assert counts["section-marking"] >= 10
-    assert len(drawn) > 0.8 * (counts["interval-by-ear"] + counts["scale-over-chord"])
+    """Of each family, and nothing but families; where few items can be made, the pinned ones are all different."""
+    for kind, version in tool.FAMILIES:
+        pinned = tool.pinned_items(kind, version)
+        rows = [row for items in pinned.values() for row in items]
+        drawn = {row[2] for row in rows}
+        least = MANY_PINNED if getattr(tool.settings_of(kind), "MOST_ITEMS", MANY_PINNED) > 1 else FEW_PINNED
+        assert len(rows) >= least, kind
+        assert len(drawn) > (0.8 * len(rows) if least == MANY_PINNED else 1), kind
+    known = {tool.file_of(kind, version).name for kind, version in tool.FAMILIES}
+    assert {path.name for path in tool.FOLDER.glob("*.json")} == known
 
 
 @pytest.mark.parametrize(
@@ -53,24 +55,29 @@ def test_items_are_the_same_in_other_surroundings(surroundings, tmp_path):
     assert (done.returncode, done.stdout.strip()) == (0, "golden items unchanged"), done.stderr
 
 
-@pytest.mark.parametrize("id", ["by-ear", "modes", "form"])
-def test_the_check_notices_a_changed_item(tool, tmp_path, id):
-    pinned = json.loads(tool.FILE.read_text(encoding="utf-8"))
-    pinned["items"][id][0][2] = "sha256:" + "0" * 64
-    other = tmp_path / "golden_items.json"
-    other.write_text(json.dumps(pinned), encoding="utf-8")
-    (line,) = tool.changed(other)
+@pytest.mark.parametrize(
+    ("kind", "id"), [("interval-by-ear", "by-ear"), ("scale-over-chord", "modes"), ("section-marking", "form")]
+)
+def test_the_check_notices_a_changed_item(tool, tmp_path, kind, id):
+    pinned = tool.pinned_items(kind, 1)
+    pinned[id][0][2] = "sha256:" + "0" * 64
+    tool.file_of(kind, 1, tmp_path).write_text(json.dumps(pinned), encoding="utf-8")
+    (line,) = tool.changed_of(kind, 1, tmp_path)
     assert line.startswith(f"{id} seed 1 item 0: was ['sha256:000")
     with pytest.raises(SystemExit, match="Pinned items have changed"):
-        tool.write(other)
+        tool.write(kind, 1, tmp_path)
 
 
 def test_the_check_notices_an_exercise_that_is_gone_or_not_pinned(tool, tmp_path):
-    pinned = json.loads(tool.FILE.read_text(encoding="utf-8"))
-    pinned["items"]["gone"] = pinned["items"].pop("form")
-    other = tmp_path / "golden_items.json"
-    other.write_text(json.dumps(pinned), encoding="utf-8")
-    assert tool.changed(other) == [
-        "exercise 'gone' is pinned and no longer in EXERCISES",
-        "exercise 'form' is not pinned; run with --write",
+    pinned = tool.pinned_items("section-marking", 1)
+    pinned["gone"] = pinned.pop("form")
+    tool.file_of("section-marking", 1, tmp_path).write_text(json.dumps(pinned), encoding="utf-8")
+    assert tool.changed_of("section-marking", 1, tmp_path) == [
+        "exercise 'gone' of section-marking is pinned and no longer in GOLDEN",
+        "exercise 'form' of section-marking is not pinned; run with --write section-marking",
     ]
+
+
+def test_what_is_written_is_what_is_pinned(tool, tmp_path):
+    tool.write("section-marking", 1, tmp_path)
+    assert tool.pinned_items("section-marking", 1, tmp_path) == tool.pinned_items("section-marking", 1)

@@ -13,6 +13,7 @@ from musictheory_nb.practice.exercise import Exercise
 from musictheory_nb.practice.interval_by_ear import IntervalByEar
 from musictheory_nb.practice.interval_choice import INTERVALS, SIMPLE, interval_choices, size_name
 from musictheory_nb.practice.neighbouring_notes import note_pairs
+from musictheory_nb.practice.response import KeysInput
 from musictheory_nb.practice.spelled_pair import named_pairs
 from musictheory_nb.practice.visiting_order import visiting_order
 
@@ -403,3 +404,33 @@ def test_the_docstring_holds_every_row_of_credit():
         "the right size in the other",
     ):
         assert row in doc
+
+
+def test_no_other_key_after_the_first_note_gets_the_full_score():
+    made = exercise(13)
+    for item in items(made):
+        for entry in item.response.steps[0].inputs:
+            if isinstance(entry, KeysInput):
+                assert entry.low <= min((*entry.given, *item.key["midi"]))
+                assert entry.high >= max((*entry.given, *item.key["midi"]))
+                for key in range(entry.low, entry.high + 1) if entry.count == 1 else ():
+                    if [key] != item.solution["interval"]["keys"]:
+                        assert made.mark(item, {"interval": {"keys": [key]}}).score < 1.0
+
+
+@pytest.mark.parametrize(("transposition", "semitones"), [("Bb3", -2), ("alto saxophone", -9), ("double bass", -12)])
+def test_the_part_of_a_transposing_instrument_sounds_as_it_sounds(transposition, semitones):
+    """Written C4 sounds B flat 3 on a clarinet in B flat, E flat 3 on an alto saxophone, C3 on a double bass (handbooks)."""
+    made = exercise(20, transposition=transposition)
+    for item in items(made, [1]):
+        written = [in_music21(name).midi for name in item.key["notes"]]
+        assert [sound - note for sound, note in zip(item.key["midi"], written, strict=True)] == [semitones] * 2
+        for request in (*item.media, *item.twin):
+            assert {part.chromatic for part in request.excerpt.parts} == {semitones}
+
+
+def test_degrees_in_syllables():
+    """Ti up to fa, the tritone of the major key: common practice, no source."""
+    made = exercise(30, intervals=["A4", "d5"], present="both", degrees="do", names="fixed-do")
+    told = {item.explain for item in items(made, range(20))}
+    assert "Si up to Fa is a diminished fifth, six semitones, a tritone; it is ti up to fa in Do major." in told

@@ -12,6 +12,7 @@ from musictheory_nb.practice.chord_scale_facts import OFFERED_KINDS, REASONS, ch
 from musictheory_nb.practice.exercise import Exercise
 from musictheory_nb.practice.scale_over_chord_settings import LEVELS, MOST_FITTING, ROOTS, STEPS
 from musictheory_nb.theory.pitch_name import PitchName
+from musictheory_nb.theory.scale import Scale
 
 PUBLISHED = Path(__file__).parents[1] / "published"
 
@@ -288,3 +289,28 @@ def test_a_reason_about_the_fourth_is_offered_only_where_there_is_one():
 def test_settings_that_make_no_exercise_are_refused_in_words(chosen, why):
     with pytest.raises(ExerciseError, match=why):
         exercise(**chosen)
+
+
+@pytest.mark.parametrize("names", ["english", "german"])
+def test_what_is_offered_tells_nothing(names):
+    """All scales can be heard alike, and the notes to avoid are chosen from those of all scales."""
+    made = Exercise("one", "scale-over-chord", {"names": names}, count=20, lesson="demo")
+    for item in (made.item(seed, index) for seed in range(10) for index in range(20)):
+        scales = [option.label for option in item.response.steps[0].inputs[0].options]
+        labels = [request.label for request in item.shown("asked")][2:]
+        assert labels == [f"Hear {scale} over the chord" for scale in scales]  # in the order of the buttons
+        assert [request.label for request in item.twin] == [f"{scale} written out" for scale in scales]
+        for step in item.response.steps[1:2]:
+            notes = {PitchName(option.value).pitch_class for option in step.inputs[0].options if option.value != "none"}
+            offered = (Scale(option.value) for option in item.response.steps[0].inputs[0].options)
+            assert notes == {pitch for scale in offered for pitch in scale.pitch_classes}
+
+
+def test_german_names_in_words_and_labels():
+    """B is H, B flat is B (Duden; common practice, no source)."""
+    made = Exercise("one", "scale-over-chord", {"names": "german", "chords": ["Bmaj7", "Bb7"]}, count=2, lesson="demo")
+    told = {item.key["chord"]: item for item in (made.item(1, 0), made.item(1, 1))}
+    assert "the chord Hmaj7." in told["Bmaj7"].prompt
+    assert "Hmaj7: H, Dis, Fis and Ais." in told["Bmaj7"].explain
+    assert "the chord B7." in told["Bb7"].prompt
+    assert "B7: B, D, F and As." in told["Bb7"].explain
