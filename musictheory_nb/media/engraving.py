@@ -70,6 +70,27 @@ def toolkit_options(width_px: int, seed: int) -> dict[str, Any]:
     return {**dict(_OPTIONS), "pageWidth": round(width_px * 100 / _SCALE_PERCENT), "xmlIdSeed": seed}
 
 
+def loaded_toolkit(mei: str, options: dict[str, Any]) -> Any:
+    """Return a new verovio toolkit that has read an MEI document.
+
+    Raises
+    ------
+    MediaError
+        Verovio cannot read it.
+    """
+    import verovio
+
+    # verovio keeps the place of its fonts for each thread, and JupyterLab calls back on threads of its own.
+    verovio.setDefaultResourcePath(str(files("verovio") / "data"))
+    verovio.enableLog(verovio.LOG_OFF)
+    # A new toolkit each time: verovio's names depend on what a toolkit drew before.
+    toolkit = verovio.toolkit()
+    toolkit.setOptions(options)
+    if not toolkit.loadData(mei):
+        raise MediaError(f"music {mei[:60]!r}…: verovio cannot read it")
+    return toolkit
+
+
 def engrave(
     music: MediaRequest | Excerpt,
     *,
@@ -114,21 +135,12 @@ def engrave(
     Traceback (most recent call last):
     musictheory_nb.errors.MediaError: width_px 10: a picture is 240 to 4000 pixels wide
     """
-    import verovio
-
     if not NARROWEST_PX <= width_px <= WIDEST_PX:
         raise MediaError(f"width_px {width_px!r}: a picture is {NARROWEST_PX} to {WIDEST_PX} pixels wide")
     shown = passage(music, first=first, last=last, parts=parts, marked=marked)
     text = describe(shown.excerpt, marked=shown.marked, words=words)
     seed = int(shown.excerpt.digest[-7:], 16) + 1
-    # verovio keeps the place of its fonts for each thread, and JupyterLab calls back on threads of its own.
-    verovio.setDefaultResourcePath(str(files("verovio") / "data"))
-    verovio.enableLog(verovio.LOG_OFF)
-    # A new toolkit each time: verovio's names depend on what a toolkit drew before.
-    toolkit = verovio.toolkit()
-    toolkit.setOptions(toolkit_options(width_px, seed))
-    if not toolkit.loadData(mei_text(shown.excerpt)):
-        raise MediaError(f"music {shown.excerpt.digest!r}: verovio cannot read it")
+    toolkit = loaded_toolkit(mei_text(shown.excerpt), toolkit_options(width_px, seed))
     drawn = toolkit.renderToSVG(1)
     if drawn.count(_SYSTEM) == 1:
         # Several systems fill the width and end at one margin; a single one is as wide as its music.

@@ -274,7 +274,7 @@ def _grouped(leaves: Sequence[Leaf], metre: Metre) -> tuple[Node, ...]:
 
 
 def measure_layers(
-    notes: Sequence[tuple[int, ExcerptNote]], measures: Sequence[ExcerptMeasure], at: int
+    notes: Sequence[tuple[int, ExcerptNote]], measures: Sequence[ExcerptMeasure], at: int, *, unfinished: bool = False
 ) -> tuple[tuple[Node, ...], ...]:
     """Return the layers of one part in measure `at` of `measures`; none where it is silent throughout.
 
@@ -286,6 +286,8 @@ def measure_layers(
         All measures.
     at : int
         Index of the measure.
+    unfinished : bool
+        Someone is still writing: what is not written yet is left empty, and rests stand as they were written.
 
     Raises
     ------
@@ -300,14 +302,14 @@ def measure_layers(
     """
     shift = pickup_shift(measures, at)
     metre = Metre(measures[at].metre)
-    if not any(note.pitches for _, note in notes):
+    if not any(note.pitches for _, note in notes) and not unfinished:
         return ()
     lanes = _lanes([(index, note) for index, note in notes if note.duration], shift) or [(1, [])]
     end = shift + measures[at].length
     layers = []
     for own, (_voice, lane) in enumerate(lanes):
         # the first lane alone shows that the staff is silent
-        others = None if own else [leaf for _owner, other in lanes[1:] for leaf in other]
+        others = None if own or unfinished else [leaf for _owner, other in lanes[1:] for leaf in other]
         full = _filled(lane, others, shift, end, metre)
         leaves = [piece for leaf in full for piece in _split(leaf, metre)]
         if not can_be_written(_places(leaves), metre.beat):

@@ -61,8 +61,9 @@ def _signature(fifths: int) -> str:
 class _Page:
     """Writes one excerpt; holds what is common to its measures."""
 
-    def __init__(self, excerpt: Excerpt) -> None:
+    def __init__(self, excerpt: Excerpt, unfinished: bool = False) -> None:
         self.excerpt = excerpt
+        self.unfinished = unfinished
         self.places = notes_by_measure(excerpt)
         self.ties = tied_heads(excerpt)
         self.tied_in = {target: source for source, target in self.ties.items()}
@@ -183,7 +184,8 @@ class _Page:
         return _element("measure", attributes, [*staves, *controls])
 
     def _staff_content(self, part: int, at: int) -> tuple[str, list[str]]:
-        layers = measure_layers(self.places.get((part, at), []), self.excerpt.measures, at)
+        notes = self.places.get((part, at), [])
+        layers = measure_layers(notes, self.excerpt.measures, at, unfinished=self.unfinished)
         said = MeasureAccidentals(written_fifths(self.excerpt.measures[at].fifths, self.excerpt.parts[part]))
         printed: dict[str, bool] = {}
         in_order = sorted(
@@ -305,8 +307,8 @@ def _mei_duration(head: Fraction) -> str:
     return "breve" if head == 8 else str(4 / head)
 
 
-def mei_text(excerpt: Excerpt) -> str:
-    """Return `excerpt` as an MEI document.
+def mei_text(excerpt: Excerpt, *, unfinished: bool = False) -> str:
+    """Return `excerpt` as an MEI document; where it is `unfinished`, what is not written yet is left empty.
 
     Raises
     ------
@@ -320,4 +322,4 @@ def mei_text(excerpt: Excerpt) -> str:
     '<layer n="1"><note xml:id="n0-0-0" dur="4" pname="b" oct="3" accid.ges="n"/><note xml:id="n1-0-0" dur="4"
     pname="f" oct="4" accid="s"/>'
     """
-    return _Page(excerpt).document()
+    return _Page(excerpt, unfinished).document()

@@ -89,6 +89,24 @@ def written_value(quarters: Fraction) -> WrittenDuration | None:
     return None
 
 
+def single_values(quarters: Fraction) -> list[Fraction]:
+    """Return the durations, from the longest, of the values that together last `quarters`: one where one is enough.
+
+    Examples
+    --------
+    >>> [str(value) for value in single_values(Fraction(5, 2))], single_values(Fraction(3))
+    (['2', '1/2'], [Fraction(3, 1)])
+    """
+    scale = _written_scale(_tuplet_of(quarters))
+    found: list[Fraction] = []
+    left = quarters * scale
+    while left > 0:
+        part = left if written_value(left) is not None else next(head for head in VALUE_NAMES if head < left)
+        found.append(part / scale)
+        left -= part
+    return found
+
+
 def duration_words(quarters: Fraction) -> str:
     """Return a duration that `read_quarters` takes in words: one value, or several tied from the longest.
 
@@ -98,13 +116,5 @@ def duration_words(quarters: Fraction) -> str:
     ('dotted eighth', 'half tied to eighth', 'quarter triplet tied to sixteenth triplet')
     """
     tuplet = _tuplet_of(quarters)
-    found: list[str] = []
-    left = quarters * _written_scale(tuplet)
-    while left > 0:
-        value = written_value(left)
-        if value is None:
-            head = next(head for head in VALUE_NAMES if head < left)
-            value = WrittenDuration(head)
-        found.append(replace(value, tuplet=tuplet).words)
-        left -= value.head * (2 - Fraction(1, 2**value.dots))
-    return " tied to ".join(found)
+    plain = (written_value(part * _written_scale(tuplet)) for part in single_values(quarters))
+    return " tied to ".join(replace(value, tuplet=tuplet).words for value in plain if value is not None)
