@@ -20,6 +20,7 @@ from musictheory_nb.score.form_return import returns_inside, second_theme, song_
 from musictheory_nb.score.measure_likeness import MeasureLikeness, measure_likeness
 from musictheory_nb.score.score import Score
 from musictheory_nb.score.strain_search import find_strains
+from musictheory_nb.score.strain_shape import players_strains
 
 #: Longest piece, in bars, whose strains are looked for in the notes alone.
 MAX_SEARCHED: Final = 400
@@ -203,7 +204,7 @@ def _heard_spans(likeness: MeasureLikeness, units: Sequence[BarUnit]) -> list[Sp
     count = len(units)
     if count > MAX_SEARCHED:
         return [Span(0, count, passage=0, reasons=("beginning",))]
-    strains = find_strains(likeness.overall, [unit.worth for unit in units])
+    strains = players_strains(find_strains(likeness.overall, [unit.worth for unit in units]), likeness.overall)
     uses = {strain.like: sum(other.like == strain.like for other in strains) for strain in strains}
     found: list[Span] = []
     for strain in strains:

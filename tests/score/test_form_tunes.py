@@ -1,7 +1,8 @@
 """Strains of the bundled fiddle and pipe tunes from their notes alone, against their written repeats.
 
 Source: the repeat signs of the tunes in music21's corpus (`form_of_tunes` says how they are read). The tunes with an
-even place were also used to set the costs of the search; those with an odd one were not looked at, and are told apart.
+even place were used to set the costs of the search; all of them were looked at when its conventions of the da capo were
+written (`strain_shape`). The two halves are told apart.
 """
 
 from collections import Counter
@@ -13,8 +14,9 @@ from form_of_tunes import heard_strains, tune_files, tunes_of, written_strains
 
 from musictheory_nb.score.form_section import find_form
 
-#: What is reached over the whole set (2,938 tunes: 0.949), below the project's target of 0.95; it must not fall.
-REACHED = 0.945
+#: The project's target. Reached over the whole set (3,156 tunes): 0.959; in the half that the costs were not set by, 0.957.
+#: What is not right is most often a last phrase that nearly comes again, or a strain whose own opening returns in it.
+REACHED = 0.95
 
 
 def compared(tune):
@@ -62,4 +64,4 @@ def test_all_tunes():
     print(told, dict(kinds))
     assert sum(total.values()) > 1000
     assert sum(right.values()) >= REACHED * sum(total.values()), (told, kinds)
-    assert right["held out"] >= (REACHED - 0.02) * total["held out"], (told, kinds)
+    assert right["held out"] >= (REACHED - 0.005) * total["held out"], (told, kinds)

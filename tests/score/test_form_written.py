@@ -131,6 +131,28 @@ def test_words_that_name_a_section(text, name):
     assert section_name(text) == name
 
 
+@pytest.mark.parametrize(
+    ("strains", "plan", "lengths"),
+    [
+        # Conventions of tunes with repeats and a da capo (common practice, no source).
+        pytest.param((A, A, B, A, B, A), "AABB", (8, 8, 16, 16), id="the second strain brings the first one back"),
+        pytest.param((A, A, B, A, B), "AABAB", (8, 8, 8, 8, 8), id="da capo without repeats"),
+        pytest.param((A, B, B, A, B), "ABBAB", (8, 8, 8, 8, 8), id="da capo of a strain played once"),
+        pytest.param((A, A, B, B), "AABB", (8, 8, 8, 8), id="two strains"),
+    ],
+)
+def test_strains_are_counted_as_players_do(strains, plan, lengths):
+    form = find_form(tune("|".join(strains) + "|]"), use_signs=False)
+    assert (form.plan, tuple(section.bars for section in form.sections)) == (plan, lengths)
+
+
+def test_two_like_phrases_that_a_da_capo_keeps_are_one_strain():
+    """Both times four bars and the same again with another close, while the other strain leaves out its repeat."""
+    first = "C2E2|G2c2|BAGF|E2D2|C2E2|G2c2|BAGB|c4"
+    form = find_form(tune(f"{first}|{B}|{B}|{first}|{B}|]"), use_signs=False)
+    assert (form.plan, [section.bars for section in form.sections]) == ("ABBAB", [8] * 5)
+
+
 def as_matrix(bars):
     return np.array([[float(one == other) for one in bars] for other in bars], dtype=np.float32)
 
