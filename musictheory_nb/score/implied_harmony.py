@@ -10,25 +10,23 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from musictheory_nb.errors import ScoreError
-from musictheory_nb.score.chord_candidate import CHORD_TYPES, chord_tables
+from musictheory_nb.score.chord_candidate import chord_tables
+from musictheory_nb.score.chord_parting import parted_chords
 from musictheory_nb.score.chord_spelling import spelled_chord
 from musictheory_nb.score.compound_line import is_single_line
 from musictheory_nb.score.harmony_building import certainty, harmony_span, key_names, sounding_rows, usual_numeral
-from musictheory_nb.score.harmony_cell import BEAT, DOWNBEAT, HarmonyCells, harmony_cells
+from musictheory_nb.score.harmony_cell import HarmonyCells, harmony_cells
 from musictheory_nb.score.harmony_segment import Segment, segment_chords
 from musictheory_nb.score.harmony_span import HarmonySpan
 from musictheory_nb.score.key_finding import key_of_cells
 from musictheory_nb.score.key_name import note_fifths
 from musictheory_nb.score.key_path import Stretch, key_prior, stretch_keys, stretches_of
 from musictheory_nb.score.score import Score
-from musictheory_nb.theory.chord_degree import DEGREE_CLASS
 
 #: Weight of the local key when chords are found in view of it.
 PRIOR: Final = 0.47
 #: Where few voices sound at once, notes tell less and the local key counts for more: the most, less for each voice.
 _THIN_PRIOR: Final = (4.0, 1.2)
-#: A seventh that enters later than so many beats is a chord of its own from there.
-_SEVENTH_BEATS: Final = 1.0
 
 
 class ImpliedChords(NamedTuple):
@@ -56,56 +54,9 @@ def implied_chords(score: Score) -> ImpliedChords:
     density = float(cells.sounding.sum() / cells.beats.sum())
     weight = PRIOR * max(1.0, _THIN_PRIOR[0] - _THIN_PRIOR[1] * density)
     segments = segment_chords(cells, key_prior(keys, segments, cells, weight))
-    segments = _with_sevenths_parted(cells, _merged(cells, segments))
+    segments = parted_chords(cells, segments)
     keys, margins = stretch_keys(stretches_of(cells, segments), home)
     return ImpliedChords(cells, segments, keys, margins)
-
-
-def _merged(cells: HarmonyCells, segments: Sequence[Segment]) -> tuple[Segment, ...]:
-    """Join stretches that follow one another with the same chord over the same bass."""
-    found: list[Segment] = []
-    for segment in segments:
-        before = found[-1] if found else None
-        if before is not None and before.last == segment.first and before.chord == segment.chord:
-            basses = [int(cells.bass[one.first].argmax()) for one in (before, segment)]
-            if basses[0] == basses[1]:
-                margin = max(before.margin, segment.margin)
-                found[-1] = Segment(before.first, segment.last, segment.chord, margin)
-                continue
-        found.append(segment)
-    return tuple(found)
-
-
-def _with_sevenths_parted(cells: HarmonyCells, segments: Sequence[Segment]) -> tuple[Segment, ...]:
-    """Part seventh chords whose seventh enters a beat late or more: the triad first, then the seventh chord."""
-    tables, found = chord_tables(), []
-    triads = {kind.degrees: at for at, kind in enumerate(CHORD_TYPES) if len(kind.degrees) == 3}
-    for segment in segments:
-        degrees = CHORD_TYPES[int(tables.types[segment.chord])].degrees
-        if len(degrees) == 4:
-            root = int(tables.roots[segment.chord])
-            seventh = (root + DEGREE_CLASS[degrees[3]]) % 12
-            enters = np.nonzero(cells.sounding[segment.first : segment.last, seventh] > 0)[0]
-            at = segment.first + int(enters[0]) if len(enters) else segment.first
-            strongest = DOWNBEAT if at > segment.first and _is_figured(cells, segment.first, at) else BEAT
-            while at > segment.first and cells.level[at] > strongest:
-                at -= 1
-            if cells.beats[segment.first : at].sum() >= _SEVENTH_BEATS:
-                triad = 12 * triads[degrees[:3]] + root
-                found.append(Segment(segment.first, at, triad, segment.margin))
-                segment = Segment(at, segment.last, segment.chord, segment.margin)
-        found.append(segment)
-    return tuple(found)
-
-
-def _is_figured(cells: HarmonyCells, first: int, last: int) -> bool:
-    """Whether a chord is broken up in these cells: one line alone, or notes shorter than half a beat."""
-    low, high = np.searchsorted(cells.notes.column("start"), cells.edges[[first, last]])
-    inside = slice(int(low), int(high))
-    if is_single_line(cells.notes.column("start")[inside], cells.ends[inside]):
-        return True
-    beat = (cells.edges[last] - cells.edges[first]) / cells.beats[first:last].sum()
-    return bool((cells.notes.column("duration")[inside] < beat / 2).any())
 
 
 def _home(cells: HarmonyCells, stretches: tuple[Stretch, ...]) -> int | None:
