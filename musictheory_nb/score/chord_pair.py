@@ -99,8 +99,7 @@ def _between(one: HarmonySpan, other: HarmonySpan) -> Iterator[ChordPair]:
     except TheoryError:
         return
     for relation in relations:
-        unresolved = relation.name == "tritone substitute" and "b5" in second.degrees
-        if relation.name in _TOLD and not unresolved:
+        if relation.name in _TOLD:
             yield ChordPair(relation.name, (one, other), relation.reason, confidence)
 
 

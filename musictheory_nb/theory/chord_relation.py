@@ -88,28 +88,29 @@ def _relations(first: ChordParts, second: ChordParts, key: RomanKey) -> Iterator
     root, name = first.root.fifths, Chord.from_parts(first._replace(bass=first.root)).symbol
     is_home = goal == key.tonic
     major_third, minor_third = "3" in degrees, "b3" in degrees
+    rests = "b5" not in second.degrees  # a diminished chord is no goal
     if "#6" in degrees:
-        if root == goal - 5:
+        if root == goal - 5 and rests:
             yield ChordRelation(
                 "augmented sixth", f"{first.root.name} and the augmented sixth above it open to {goal_name}"
             )
         return
     is_dominant = major_third and "7" not in degrees and ("b7" in degrees or degrees == _TRIADS[0])
-    if is_dominant and root == goal + 1 and "b5" not in second.degrees:
+    if is_dominant and root == goal + 1 and rests:
         if is_home:
             yield ChordRelation("dominant", f"{name} is the dominant of {goal_name}, the tonic")
         elif "b7" in degrees or root + DEGREE_FIFTHS["3"] not in _scale(key):
             yield ChordRelation("secondary dominant", f"{name} is the dominant of {goal_name}")
-    if minor_third and "b5" in degrees and root == goal + 5 and "b5" not in second.degrees:
+    if minor_third and "b5" in degrees and root == goal + 5 and rests:
         kind = "leading-tone chord" if is_home else "secondary leading-tone chord"
         yield ChordRelation(kind, f"{first.root.name} is the leading tone of {goal_name}")
-    if major_third and "b7" in degrees and root == goal - 5:
+    if major_third and "b7" in degrees and root == goal - 5 and rests:
         stands_for = NAMES_BY_FIFTHS[goal + 1].name
         yield ChordRelation(
             "tritone substitute",
             f"{name} stands for {stands_for}7, with which it shares a tritone, and leads to {goal_name}",
         )
-    if major_third and "b7" in degrees and root == goal - 2 and is_home:
+    if major_third and "b7" in degrees and root == goal - 2 and is_home and rests:
         yield ChordRelation(
             "backdoor dominant", f"{name} comes from {goal_name} minor and leads to {goal_name} from a whole step below"
         )

@@ -80,6 +80,15 @@ def test_chords_without_such_a_relation(first, second):
     assert chord_relations(first, second, "C major") == ()
 
 
+@pytest.mark.parametrize(
+    ("first", "second"), [("G7", "F#dim7"), ("C7", "Bdim"), ("D7", "G#dim"), ("G7", "C#dim7"), ("Bb7", "Cdim")]
+)
+def test_diminished_chord_is_no_goal(first, second):
+    """A chord with a diminished fifth is no place to resolve to (common practice, no source)."""
+    names = {relation.name for relation in chord_relations(first, second, "C major")}
+    assert not names & {"dominant", "secondary dominant", "tritone substitute", "backdoor dominant", "augmented sixth"}
+
+
 @given(
     tonic=st.sampled_from(["C", "D", "Eb", "G", "A", "Bb"]),
     pair=st.sampled_from(
