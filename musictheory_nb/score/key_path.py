@@ -1,7 +1,7 @@
 """The keys along a piece, found from chords, notes and cadences together.
 
 The path through 24 keys is that on which chords and notes fit best, cadences (dominant to tonic, most of all under a
-fermata) are in the key, and keys change seldom and to near keys: dynamic programming. Brief applied chords do not
+fermata) are in the key, and keys change seldom, to near keys, and rather behind a fermata: dynamic programming. Brief applied chords do not
 change the key. `harmony_span.KeySpan` is what comes of it.
 """
 
@@ -27,7 +27,9 @@ _NOTES: Final = 1.49
 _MOST_BEATS: Final = 2.0
 #: What a cadence adds to its key, and what it adds where the music rests on it.
 _CADENCE: Final = 1.08
-_REST: Final = 0.6
+_REST: Final = 0.9
+#: What a change of key costs less where the music has rested on the chord before it.
+_AFTER_REST: Final = 1.0
 #: What the key of the piece adds at its first chord, at its last, and at every one.
 _HOME: Final = (1.5, 1.0, 0.1)
 
@@ -76,8 +78,9 @@ def stretch_keys(stretches: Sequence[Stretch], home: int | None = None) -> tuple
         fit[:, home] += _HOME[2]
     change = _CHANGE + _PER_STEP * key_distance()
     np.fill_diagonal(change, 0.0)
-    forward, came = _forward(fit, change)
-    backward, _ = _forward(fit[::-1], change)
+    less = np.array([0.0, *(_AFTER_REST * stretch.rests for stretch in stretches[:-1])])
+    forward, came = _forward(fit, change, less)
+    backward, _ = _forward(fit[::-1], change.T, np.concatenate([less[:1], less[:0:-1]]))
     total = forward + backward[::-1] - fit
     path = [int(forward[-1].argmax())]
     for at in range(len(stretches) - 1, 0, -1):
@@ -134,12 +137,16 @@ def _rests(cells: HarmonyCells) -> npt.NDArray[np.bool_]:
     return found
 
 
-def _forward(fit: Amounts, change: Amounts) -> tuple[Amounts, npt.NDArray[np.int64]]:
+def _forward(fit: Amounts, change: Amounts, less: Amounts) -> tuple[Amounts, npt.NDArray[np.int64]]:
+    """Best sums up to each stretch, and the keys they came from; a change to stretch `at` costs `less[at]` less."""
     best = np.zeros_like(fit)
     came = np.zeros(fit.shape, dtype=np.int64)
     best[0] = fit[0]
+    other = ~np.eye(len(change), dtype=bool)
     for at in range(1, len(fit)):
         reach = best[at - 1][:, None] - change
+        if less[at]:
+            reach[other] += less[at]
         came[at] = reach.argmax(axis=0)
         best[at] = reach.max(axis=0) + fit[at]
     return best, came
