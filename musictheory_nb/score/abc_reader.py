@@ -13,12 +13,12 @@ from musictheory_nb.score.abc_field import AbcKey, clef_of, read_key, read_metre
 from musictheory_nb.score.abc_file import AbcTune, plain_text
 from musictheory_nb.score.abc_token import (
     ALTERS,
-    CHORD,
     GRACE,
     SHORT,
     SIGNS,
     TOKEN,
     TUPLET_TIME,
+    is_chord,
     length_in_units,
 )
 from musictheory_nb.score.draft import Draft, DraftPart
@@ -32,6 +32,10 @@ _NOTE, _REST, _UNPITCHED, _CUE = range(len(KINDS))
 _BODY_FIELDS: Final = "IKLMmNPQRrsTUVWw"
 #: Most bars of rest under one ``Z``, longest note in quarters, most voices.
 _MAX_REST_BARS, _MAX_QUARTERS, _MAX_VOICES = 1000, 1000, 64
+#: A letter in a box, as players rehearse from it: ``"^A"``, ``"^B2"``, ``"^C'"``.
+_REHEARSAL: Final = re.compile(r"[A-Z]{1,2}[0-9]?'?")
+#: Most bars of an ending whose end is looked for.
+_LONGEST_ENDING: Final = 64
 
 
 def read_abc(tune: AbcTune) -> Draft:
@@ -87,6 +91,7 @@ class _TuneReader:
         self.key = read_key(tune.last("K"))
         self.voices: dict[str, _Voice] = {}
         self.chord: list[QuarterNote] | None = None
+        self.letters: list[tuple[_Voice, int, Fraction, str]] = []
         for letter, value in tune.header:
             if letter == "V":
                 self._voice(value, in_header=True)
@@ -138,7 +143,7 @@ class _TuneReader:
         speed, words = read_tempo(text, self.unit)
         if 4 <= speed <= 1000:
             self._mark(self.voice, "tempo", speed, words)
-        elif words:
+        if words:
             self._mark(self.voice, "words", words)
 
     def _field(self, letter: str, value: str) -> None:
@@ -172,6 +177,7 @@ class _TuneReader:
                     self._token(match)
         for voice in self.voices.values():
             self._end_bar(voice)
+        self._place_letters()
         ends = max(voice.measure for voice in self.voices.values())
         del self.draft.measures[ends:]  # begun by a last repeat sign or ending with nothing behind it
         return self.made.finish()
@@ -326,12 +332,14 @@ class _TuneReader:
         plain = " ".join(text.split(";")[0].split()).replace("♭", "b").replace("♯", "#")
         if plain[:1] in ("^", "_", "<", ">", "@"):
             words = re.sub(r"^(@\s*-?[\d.]+\s*,\s*-?[\d.]+|.)\s*", "", plain)
-            if words:
+            if plain[0] == "^" and _REHEARSAL.fullmatch(words):
+                self.letters.append((voice, voice.measure, voice.cursor, words))
+            elif words:
                 self._mark(voice, "words", words)
         elif re.fullmatch(r"\(?\s*N\.?\s*C\.?\s*\)?", plain, re.I):
             self._mark(voice, "chord", "none", "N.C.")
             self._begins(voice)
-        elif CHORD.fullmatch(plain):
+        elif is_chord(plain):
             self._mark(voice, "chord", "", plain.strip("()") if plain.startswith("(") else plain)
             self._begins(voice)
         elif plain:
@@ -342,8 +350,26 @@ class _TuneReader:
             voice.fermata = 1
         elif name in SIGNS:
             self._mark(voice, "sign", *SIGNS[name])
+            if printed := SIGNS[name][1]:
+                self._mark(voice, "words", printed)
+
+    def _place_letters(self) -> None:
+        """Enter single letters above the music: rehearsal marks if all stand where a bar begins and they are few."""
+        bars = {(measure, text) for _, measure, _, text in self.letters}
+        marks = all(cursor == 0 for _, _, cursor, _ in self.letters) and 2 * len(bars) <= len(self.draft.measures) + 1
+        for voice, measure, cursor, text in self.letters:
+            self.made.mark("rehearsal" if marks else "words", measure, cursor, voice.index, text)
 
     # Bars
+
+    def _in_ending(self, at: int) -> bool:
+        """Whether a bracket that began at measure `at` or before is still open."""
+        for measure in reversed(self.draft.measures[max(at - _LONGEST_ENDING, 0) : at + 1]):
+            if measure.ending_start:
+                return True
+            if measure.ending_stop:
+                return False
+        return False
 
     def _end_bar(self, voice: _Voice) -> bool:
         """Go on to the next measure unless nothing stands in this one yet; return whether it went on."""
@@ -367,7 +393,7 @@ class _TuneReader:
                 closed.barline = "final" if not signs.startswith("[") else closed.barline
             elif "||" in signs and not signs.endswith(":"):
                 closed.barline = "double"
-            if colons or "||" in signs or "|]" in signs or "[|" in signs:
+            if (colons or "||" in signs or "|]" in signs or "[|" in signs) and self._in_ending(voice.measure - 1):
                 closed.ending_stop = True
         if signs.endswith(":"):
             self.made.measure(voice.measure).repeat_start = True

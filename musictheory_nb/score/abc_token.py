@@ -5,10 +5,12 @@ Conventions: ABC 2.1, section 4.
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
-from musictheory_nb.errors import ScoreError
+from musictheory_nb.errors import ScoreError, TheoryError
+from musictheory_nb.theory.chord import Chord
 
 _LENGTH: Final = r"\d*/*\d*"
 #: Everything that can stand in a line of music, in the order in which it is tried.
@@ -48,10 +50,30 @@ SIGNS: Final = MappingProxyType(
 )
 SHORT: Final = MappingProxyType({"H": "fermata", "O": "coda", "S": "segno"})
 #: A chord symbol among quoted texts: a root, then nothing but what chord symbols are made of.
-CHORD: Final = re.compile(
+_CHORD: Final = re.compile(
     r"\(?[A-G](?:##|bb|[#b])?(?:maj|Maj|min|mi|ma|m|M|dim|Dim|aug|Aug|sus|add|alt|omit|no|[oø°Δ+\-(),\s]|[#b]?\d{1,2}"
     r"|[/|][A-G](?:##|bb|[#b])?)*"
 )
+
+
+@lru_cache(maxsize=4096)
+def is_chord(text: str) -> bool:
+    """Whether a quoted text is a chord symbol: made of what these are made of, or read as a chord.
+
+    Examples
+    --------
+    >>> is_chord("Am7"), is_chord("(D/F#)"), is_chord("C6/9"), is_chord("Coda")
+    (True, True, True, False)
+    """
+    if _CHORD.fullmatch(text):
+        return True
+    if text[:1] not in tuple("ABCDEFG"):
+        return False
+    try:
+        Chord(text)
+    except TheoryError:
+        return False
+    return True
 
 
 def length_in_units(text: str) -> Fraction:

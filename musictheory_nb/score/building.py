@@ -104,7 +104,12 @@ def build_score(draft: Draft, source: str = "", content_digest: str = "") -> Sco
                 for t in draft.transpositions
             )
         ),
-        words=tuple(_once(Words(*place.at(text.measure, text.onset), text.text, text.part) for text in draft.words)),
+        words=tuple(
+            _once(
+                Words(*place.at(text.measure, min(text.onset, counted[text.measure].length)), text.text, text.part)
+                for text in draft.words
+            )
+        ),
         notices=tuple(draft.notices) + _empty_parts(draft, events),
     )
 
@@ -144,8 +149,8 @@ _Mark = TypeVar("_Mark", RehearsalMark, TempoMark, Clef, Transposition, Words)
 
 
 def _once(marks: Iterable[_Mark]) -> list[_Mark]:
-    """Return the marks by start, each once: parts repeat what stands above all of them."""
-    return sorted(dict.fromkeys(marks), key=lambda mark: mark.start)
+    """Return the marks by start and part, each once: parts repeat what stands above all of them."""
+    return sorted(dict.fromkeys(marks), key=lambda mark: (mark.start, getattr(mark, "part", 0)))
 
 
 def _events(draft: Draft, place: _Place) -> NoteTable:
@@ -196,7 +201,18 @@ def _events(draft: Draft, place: _Place) -> NoteTable:
     chromatic_order = octave * 7 + step
     table = table[:, kept]
     order = np.lexsort(tuple(column[kept] for column in (chromatic_order, event, voice, staff, part, start, measure)))
-    return NoteTable(np.ascontiguousarray(table[:, order]), draft.ticks_per_quarter)
+    table = np.ascontiguousarray(table[:, order])
+    table[COLUMNS.index("event")] = _counted_events(table)
+    return NoteTable(table, draft.ticks_per_quarter)
+
+
+def _counted_events(table: Ticks) -> Ticks:
+    """Return the events numbered by where their first row stands, so that the same music has the same numbers."""
+    _, first, which = np.unique(table[COLUMNS.index("event")], return_index=True, return_inverse=True)
+    numbers = np.empty_like(first)
+    numbers[np.argsort(first, kind="stable")] = np.arange(len(first))
+    counted: Ticks = numbers[which.reshape(-1)].astype(np.int64)
+    return counted
 
 
 def _parts(draft: Draft, events: NoteTable) -> tuple[Part, ...]:

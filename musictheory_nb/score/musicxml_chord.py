@@ -1,7 +1,8 @@
 """Chord symbols of MusicXML (`harmony`) as chart text, and their transposition.
 
 Conventions: MusicXML 4.0, ``kind-value`` and ``degree``. The text is made from root, kind, degrees and bass, not from
-how the file's own font prints it, so that all files spell alike; the printed text counts only for the kind ``other``.
+how the file's own font prints it, so that all files spell alike; the printed text counts only for the kind ``other``
+and for ``7alt``.
 """
 
 import re
@@ -46,6 +47,8 @@ KIND_TEXT: Final = MappingProxyType(
 )
 #: Kinds that are chords of a style rather than symbols; they keep the kind's name in brackets.
 _NAMED_KINDS: Final = ("Italian", "French", "German", "pedal", "Tristan")
+#: A dominant with all its alterations has no kind of its own; its printed name says more than its degrees.
+_ALTERED: Final = "7alt"
 _SIGNS: Final = MappingProxyType({-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"})
 #: A note name at the start of a chord text or after a slash or bar.
 _NOTE: Final = re.compile(r"(^|[/|])([A-G](?:bb|##|b|#)?)")
@@ -169,7 +172,7 @@ def chord_text(harmony: ElementTree.Element) -> tuple[str, str] | None:
             )
             for degree in holder.findall("degree")
         ]
-        text = symbol_text(root, kind, degrees, printed)
+        text = root + _ALTERED if printed in ("alt", _ALTERED) else symbol_text(root, kind, degrees, printed)
         bass = _name(holder, "bass")
         texts.append(f"{text}/{bass}" if bass and bass != root else text)
         kinds.append(kind)

@@ -385,9 +385,9 @@ class _PartReader:
 
     def _voice(self, text: str | None) -> int:
         name = (text or "1").strip()
-        if len(name) <= 2 and name.isascii() and name.isdigit() and name != "0":
+        if len(name) <= 3 and name.isascii() and name.isdigit() and name.strip("0"):
             return int(name)
-        return self.voices.setdefault(name[:20], 100 + len(self.voices))
+        return self.voices.setdefault(name[:20], 101 + len(self.voices))
 
 
 _TIE_BITS: Final = {"start": 1, "stop": 2, "continue": 3}
