@@ -112,5 +112,5 @@ def test_an_instrument_tuned_to_another_a():
     ],
 )
 def test_what_is_no_recording_is_refused(samples, rate):
-    with pytest.raises(MediaError, match="sample|recording"):
+    with pytest.raises(MediaError, match=r"sample|recording"):
         track_pitch(samples, rate)
