@@ -140,6 +140,17 @@ PARTIAL: Final = Setting(
 NAMING: Final = (NAMES, WORDS)
 
 
+def theory_names(names: str) -> str:
+    """Return a system of pitch names as `theory` calls it.
+
+    Examples
+    --------
+    >>> theory_names("fixed-do")
+    'fixed do'
+    """
+    return _SYSTEMS[names]
+
+
 @lru_cache(maxsize=4096)
 def _note(text: str, names: str) -> str:
     return write_pitch(PitchName(text), _SYSTEMS[names], printed=True)

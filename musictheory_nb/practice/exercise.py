@@ -8,7 +8,7 @@ from typing import Any, Final
 from musictheory_nb.errors import ExerciseError
 from musictheory_nb.practice.excerpt import Excerpt
 from musictheory_nb.practice.families import family_of
-from musictheory_nb.practice.family import NO_EXCERPTS, Family, Question, complete_settings
+from musictheory_nb.practice.family import NO_EXCERPTS, CompleteSettings, Family, Question, complete_settings
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.item_wording import item_in, mark_in, media_in, pair_in, words_of
 from musictheory_nb.practice.media_request import MediaRequest
@@ -128,7 +128,7 @@ class Exercise:
             raise ExerciseError(f"exercise {self.id!r}: seed {seed!r}; write a whole number, such as 7")
         if type(index) is not int or not 0 <= index < self.count:
             raise ExerciseError(f"exercise {self.id!r}: item index {index!r}; allowed: 0 to {self.count - 1}")
-        complete: Mapping[str, JSON] = self._complete  # type: ignore[attr-defined]
+        complete: CompleteSettings = self._complete  # type: ignore[attr-defined]
         question = Question(self.lesson, self.id, self.version, seed, index, self.count, complete, self.excerpts)
         return item_in(self.family.item(question), self._words)
 

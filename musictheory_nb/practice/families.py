@@ -7,11 +7,15 @@ from typing import Final
 from musictheory_nb.errors import ExerciseError
 from musictheory_nb.practice.family import Family
 from musictheory_nb.practice.interval_by_ear import INTERVAL_BY_EAR
+from musictheory_nb.practice.interval_by_sight import INTERVAL_BY_SIGHT
+from musictheory_nb.practice.interval_writing import INTERVAL_WRITING
 from musictheory_nb.practice.scale_over_chord import SCALE_OVER_CHORD
 from musictheory_nb.practice.section_marking import SECTION_MARKING
 
 _ALL: Final[tuple[Family, ...]] = (
     INTERVAL_BY_EAR,
+    INTERVAL_BY_SIGHT,
+    INTERVAL_WRITING,
     SCALE_OVER_CHORD,
     SECTION_MARKING,
 )

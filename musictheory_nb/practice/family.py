@@ -11,7 +11,7 @@ from musictheory_nb.practice.draw import WHOLE_EXERCISE, Draw
 from musictheory_nb.practice.excerpt import Excerpt
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.media_request import MediaRequest
-from musictheory_nb.practice.plain_data import JSON
+from musictheory_nb.practice.plain_data import JSON, canonical_json
 from musictheory_nb.practice.response import Answer
 
 #: What `described` puts the settings in the place of.
@@ -45,6 +45,27 @@ class Setting:
     check: Callable[[JSON], bool]
 
 
+class CompleteSettings(dict[str, JSON]):
+    """Settings with defaults filled in, which nobody changes: what follows from them can be worked out once and kept.
+
+    Examples
+    --------
+    >>> hash(CompleteSettings({"a": [1]})) == hash(CompleteSettings({"a": [1]}))
+    True
+    """
+
+    __slots__ = ("_hash",)
+    _hash: int
+
+    def __hash__(self) -> int:  # type: ignore[override]
+        """Hash of the content, worked out once."""
+        try:
+            return self._hash
+        except AttributeError:
+            self._hash = hash(canonical_json(self))
+            return self._hash
+
+
 @dataclass(frozen=True)
 class Question:
     """Everything that an item may depend on, and nothing else.
@@ -55,8 +76,8 @@ class Question:
         Ids.
     version, seed, index, count : int
         Family version, student's seed, item index from 0, number of items in the exercise.
-    settings : Mapping
-        Complete: defaults filled in.
+    settings : CompleteSettings
+        Defaults are filled in.
     excerpts : Mapping of str to Excerpt
         The excerpts frozen into the lesson, by name.
     """
@@ -67,7 +88,7 @@ class Question:
     seed: int
     index: int
     count: int
-    settings: Mapping[str, JSON]
+    settings: CompleteSettings
     excerpts: Mapping[str, Excerpt] = field(default_factory=lambda: NO_EXCERPTS)
 
     def draw(self) -> Draw:
@@ -78,15 +99,15 @@ class Question:
         """Return the draws that all items of the exercise share, such as the order of its questions."""
         return Draw(self.lesson, self.exercise, self.version, self.seed, WHOLE_EXERCISE)
 
-    def excerpt(self) -> Excerpt:
-        """Return the excerpt that the setting ``excerpt`` names.
+    def excerpt(self, name: str = "") -> Excerpt:
+        """Return the excerpt of that name; without one, the excerpt that the setting ``excerpt`` names.
 
         Raises
         ------
         ExerciseError
             The lesson holds none of that name.
         """
-        name = self.settings["excerpt"]
+        name = name or self.settings["excerpt"]
         if name not in self.excerpts:
             known = ", ".join(sorted(self.excerpts)) or "none"
             raise ExerciseError(f"exercise {self.exercise!r}: excerpt {name!r} is not in the lesson; it has: {known}")
@@ -165,7 +186,7 @@ def described(doc: str | None, settings: tuple[Setting, ...], **tables: str) -> 
     return doc
 
 
-def complete_settings(family: Family, given: Mapping[str, JSON], exercise: str) -> dict[str, JSON]:
+def complete_settings(family: Family, given: Mapping[str, JSON], exercise: str) -> CompleteSettings:
     """Return `given` with defaults filled in.
 
     Raises
@@ -179,7 +200,7 @@ def complete_settings(family: Family, given: Mapping[str, JSON], exercise: str) 
             raise ExerciseError(
                 f"exercise {exercise!r}: setting {name!r} is not one of {family.kind!r}; allowed: {', '.join(table)}"
             )
-    complete: dict[str, JSON] = {}
+    complete = CompleteSettings()
     for setting in family.settings:
         value = given.get(setting.name, setting.default)
         if value is None and setting.name not in given:

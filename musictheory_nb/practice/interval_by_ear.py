@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
-from musictheory_nb.errors import PitchError
 from musictheory_nb.practice.display_settings import AUTO
 from musictheory_nb.practice.family import Question, Setting, credit_table, described
 from musictheory_nb.practice.interval_choice import (
@@ -19,6 +18,7 @@ from musictheory_nb.practice.interval_choice import (
     second_key_credit,
     size_name,
 )
+from musictheory_nb.practice.interval_comparison import second_note, side_by_side
 from musictheory_nb.practice.interval_draw import (
     keyboard,
     order_in_excerpt,
@@ -34,7 +34,6 @@ from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.response import Answer, Input, KeysInput, Response, Step
 from musictheory_nb.practice.section_evidence import span_words
 from musictheory_nb.practice.spelled_pair import pairs_in_register
-from musictheory_nb.theory.interval import Interval
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.spelling import spell_midi
 
@@ -244,16 +243,10 @@ class IntervalByEar:
         answered = _answered_notes(item, answer)
         if answered is None:
             return ()
-        two = item.media[-2].excerpt.parts[0]  # the two notes alone
-        look = two.clef, two.timbre, (two.chromatic, two.diatonic)
-        found = []
         pairs = ((f"Right: {_right_choice(item).label}", notes), (f"Your answer: {told}", answered))
         kinds = ["notation"] if case == "sound" else (["sound", "notation"] if item.key["seen"] else ["sound"])
-        for kind in kinds:
-            for label, (first, second) in pairs:
-                excerpt = two_notes(first, second, direction == "together", *look)
-                found.append(MediaRequest(kind, excerpt, label, "answered"))
-        return tuple(found)
+        # the part is that of the two notes alone
+        return side_by_side(kinds, pairs, direction == "together", item.media[-2].excerpt.parts[0])
 
     def confusion(self, item: Item, answer: Answer) -> tuple[str, str] | None:
         """Return (the right interval, the one answered) in words; None for a right answer."""
@@ -297,17 +290,8 @@ def _answered_notes(item: Item, answer: Answer) -> tuple[str, str] | None:
         played = sorted(value) if len(value) == 2 else value
         names = [spell_midi(midi + written).name for midi in played]
         return (names[0], names[1]) if len(names) == 2 else (first.name, names[0])
-    spelled: list[Pitch] = []
-    for name in _choice(item, value).names:
-        by = Interval(name)
-        try:
-            spelled.append(first.down(by) if item.key["direction"] == "down" else first.up(by))
-        except PitchError:
-            continue
-    spelled = [pitch for pitch in spelled if 0 <= pitch.chromatic <= 127]
-    if not spelled:
-        return None
-    return first.name, min(spelled, key=lambda pitch: (abs(pitch.alter), pitch.name)).name
+    second = second_note(first.name, _choice(item, value).names, item.key["direction"])
+    return None if second is None else (first.name, second)
 
 
 IntervalByEar.__doc__ = described(

@@ -73,14 +73,16 @@ def _shuffled(draw: Draw, pairs: Sequence[NotePair]) -> list[NotePair]:
 
 @lru_cache(maxsize=4096)
 def two_notes(
-    first: str, second: str, together: bool, clef: str, timbre: str, shift: tuple[int, int] = (0, 0)
+    first: str, second: str, together: bool, clef: str, timbre: str, shift: tuple[int, int] = (0, 0), fifths: int = 0
 ) -> Excerpt:
     """Return the two notes alone: at once, or in half notes one after the other.
 
-    `shift` is from written to sounding pitch, in semitones and in steps.
+    `shift` is from written to sounding pitch, in semitones and in steps; `fifths` is the key signature.
     """
     values = None if together else (2, 2)
-    return in_part(Excerpt.melody((first, second), values, clef=clef, timbre=timbre, together=together), shift)
+    return in_part(
+        Excerpt.melody((first, second), values, clef=clef, fifths=fifths, timbre=timbre, together=together), shift
+    )
 
 
 @lru_cache(maxsize=512)

@@ -14,15 +14,22 @@ _TRADE_NAMES: Final = ("tritone", "half step", "whole step")
 _WAYS: Final = {"up": "up to", "down": "down to", "together": "and"}
 
 
-def _a(name: str) -> str:
+def a(name: str) -> str:
+    """Return `name` with its article.
+
+    Examples
+    --------
+    >>> a("augmented fourth"), a("perfect fifth")
+    ('an augmented fourth', 'a perfect fifth')
+    """
     return f"{'an' if name[0] in 'aeio' else 'a'} {name}"
 
 
 @lru_cache(maxsize=512)
 def _facts(interval: str) -> tuple[str, bool]:
     one = Interval(interval)
-    told = [_a(one.name), counted(one.semitones, "semitone")]
-    told += [_a(name) for name in _TRADE_NAMES if name in one.other_names]
+    told = [a(one.name), counted(one.semitones, "semitone")]
+    told += [a(name) for name in _TRADE_NAMES if name in one.other_names]
     return ", ".join(told), one.number >= 8
 
 
@@ -93,7 +100,7 @@ def by_ear_sentence(interval: str, names: tuple[str, ...]) -> str:
     >>> by_ear_sentence("d5", ("A4", "d5"))
     'By ear alone it cannot be told from an augmented fourth.'
     """
-    others = [_a(Interval(name).name) for name in names if name != interval]
+    others = [a(Interval(name).name) for name in names if name != interval]
     return f"By ear alone it cannot be told from {listed(others, 'or')}." if others else ""
 
 

@@ -187,7 +187,7 @@ class SectionMarking:
                 "each excerpt makes one item"
             )
         place = question.draw_for_all().shuffled(range(len(names)))[question.index] if several else 0
-        excerpt = replace(question, settings={"excerpt": names[place]}).excerpt()
+        excerpt = question.excerpt(names[place])
         piece = _piece(excerpt, canonical_json(divisions[place]), settings["show_marks"])
         letters = _letters(piece.division, settings["variants"])
         prompt = (

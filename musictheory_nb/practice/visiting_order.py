@@ -43,3 +43,35 @@ def visiting_order(draw: Draw, likes: Sequence[Hashable], count: int) -> tuple[i
             left[likes[chosen]] -= 1
             order.append(chosen)
     return tuple(order[:count])
+
+
+def order_without_repeats(
+    draw: Draw, likes: Sequence[Hashable], sizes: Sequence[int], count: int
+) -> tuple[tuple[int, int], ...]:
+    """Return (kind, case) of `count` questions: kinds in the rounds of `visiting_order`, no case of a kind again before all.
+
+    Parameters
+    ----------
+    draw : Draw
+        Where the orders come from.
+    likes : sequence
+        What each kind of question is like.
+    sizes : sequence of int
+        How many cases there are of each kind, at least 1.
+    count : int
+        How many questions are asked.
+
+    Examples
+    --------
+    >>> order = order_without_repeats(Draw("demo", "first", 1, 7, -1), ["major", "minor"], [3, 3], 6)
+    >>> sorted(order)
+    [(0, 0), (0, 1), (0, 2), (1, 0), (1, 1), (1, 2)]
+    """
+    waiting: list[list[int]] = [[] for _ in sizes]
+    order = []
+    for kind in visiting_order(draw, likes, count):
+        left = waiting[kind] = waiting[kind] or list(range(sizes[kind]))
+        place = draw.integer(len(left))
+        left[place], left[-1] = left[-1], left[place]
+        order.append((kind, left.pop()))
+    return tuple(order)
