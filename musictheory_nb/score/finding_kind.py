@@ -106,7 +106,7 @@ _KINDS: Final = {
     "syncopation": ("rhythm", "notes begin off the beat and are held over the stronger beat that follows"),
     "hemiola": ("rhythm", "three groups of two beats in the place of two groups of three"),
     "cross-rhythm": ("rhythm", "one part divides a span into three while another divides it into two, or 4 against 3"),
-    "displaced grouping": (
+    "grouping dissonance": (
         "rhythm",
         "a figure comes again and again at a distance that does not fit the bar",
     ),

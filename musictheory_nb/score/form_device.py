@@ -24,23 +24,15 @@ def form_devices(score: Score, form: Form) -> list[Finding]:
     seen: set[tuple[int, int]] = set()
     for section in form.sections:
         at = _written(score, section)
-        if at not in seen and not any(one <= at[0] and at[1] <= other for one, other in seen):
+        if not any(one == at[0] or (one <= at[0] and at[1] <= other) for one, other in seen):
             found.append(_told(score, form, section, at))
         seen.add(at)
     if form.name:
         details: dict[str, JSON] = {"form": form.name, "plan": form.plan, "inner forms": list(form.inner_names)}
-        told = f"the whole is {_article(form.name)}, {form.plan}: {'; '.join(form.evidence)}"
+        told = f"form of the whole: {form.name} ({form.plan}); {'; '.join(form.evidence)}"
         at = (0, len(score.measures) - 1)
         found.append(finding(score, "standard form", at, told, 0.8, details=details))
     return found
-
-
-def _article(name: str) -> str:
-    """Return the name of a form with its article, if it takes one."""
-    countable = name.endswith(("trio", "rag", "rondo", "bass", "blues", "variations")) or name[0].isdigit()
-    if not countable or name.startswith(("theme", "da capo")):
-        return name if name.endswith(("form", "chorus", "variations")) or "(" in name else f"in {name} form"
-    return f"a {name}"
 
 
 def _written(score: Score, section: Section) -> tuple[int, int]:

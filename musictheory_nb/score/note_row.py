@@ -1,6 +1,8 @@
-"""Which rows of a score's notes lie in some measures and parts (`rows_in`)."""
+"""Which rows of a score's notes lie in some measures and parts (`rows_in`), or sound at some time (`rows_sounding`)."""
 
+from bisect import bisect_right
 from collections.abc import Collection
+from fractions import Fraction
 
 import numpy as np
 
@@ -39,3 +41,23 @@ def rows_in(
     if classes:
         keep &= np.isin(notes.chromatic[begin:end] % 12, list(classes)) & (notes.column("step")[begin:end] >= 0)
     return tuple((begin + np.nonzero(keep)[0]).tolist())
+
+
+def rows_sounding(score: Score, start: Fraction, end: Fraction) -> tuple[int, ...]:
+    r"""Return the rows of `Score.notes` that sound between two places, in quarters from the start of the score.
+
+    Examples
+    --------
+    >>> from musictheory_nb.score.load import load_score
+    >>> tune = load_score(b"X:1\nM:2/4\nL:1/4\nK:C\nCG|c2|GC|\n", cache=False)
+    >>> rows_sounding(tune, Fraction(1), Fraction(3)), rows_sounding(tune, Fraction(5, 2), Fraction(3))
+    ((1, 2), (2,))
+    """
+    notes = score.notes
+    unit = notes.ticks_per_quarter
+    measure = max(0, bisect_right(score.measures, start, key=lambda one: one.start) - 1)
+    starts = notes.column("start")
+    begin = int(np.searchsorted(starts, int(score.measures[measure].start * unit)))
+    stop = int(np.searchsorted(starts, float(end * unit)))
+    ends = starts[begin:stop] + notes.column("duration")[begin:stop]
+    return tuple((begin + np.nonzero(ends > float(start * unit))[0]).tolist())

@@ -8,6 +8,7 @@ from dataclasses import fields
 from functools import cached_property
 from typing import Self, cast
 
+from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.devices import find_devices
 from musictheory_nb.score.finding import Finding
 from musictheory_nb.score.form_section import Form, find_form
@@ -91,6 +92,14 @@ class Piece(Score):
         return harmony(self)
 
     @cached_property
+    def _chords(self) -> tuple[HarmonySpan, ...]:
+        """The harmony, none where nothing can be told."""
+        try:
+            return self._harmony
+        except ScoreError:
+            return ()
+
+    @cached_property
     def _form(self) -> Form:
         return find_form(self)
 
@@ -100,4 +109,4 @@ class Piece(Score):
 
     @cached_property
     def _devices(self) -> tuple[Finding, ...]:
-        return find_devices(self)
+        return find_devices(self, spans=self._chords, form=self._form, texture=self._texture)

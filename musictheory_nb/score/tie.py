@@ -47,6 +47,15 @@ def without_loose_ties(table: NoteTable) -> NoteTable:
     return NoteTable(columns, table.ticks_per_quarter)
 
 
+def struck_rows(table: NoteTable) -> Ticks:
+    """Return the rows that are struck, not tied to from before: row by row those that `joined` keeps."""
+    struck = np.ones(len(table), dtype=bool)
+    links = tie_links(table)
+    struck[links[links >= 0]] = False
+    rows: Ticks = np.nonzero(struck)[0]
+    return rows
+
+
 def joined(table: NoteTable) -> NoteTable:
     """Return the table with each chain of tied notes as one note, as long as all together.
 

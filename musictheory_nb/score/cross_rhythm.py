@@ -1,0 +1,225 @@
+"""Parts that divide the same time differently: hemiola and cross-rhythm (`cross_rhythms`).
+
+Conventions (common practice): in a cross-rhythm one part plays three even notes in the time in which another plays two
+(or four against three), twice in a row or for a bar or more. A hemiola is three groups of two beats in the place of two
+groups of three: in two bars of three-time a part strikes on 1, on 3 and on the second bar's 2, holds over the second
+downbeat, and no lower part strikes there; or in 6/8, 6/4 and the like a bar falls in three, where bars in two stand
+beside it and nobody marks the second half.
+"""
+
+import re
+from bisect import bisect_left
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Final
+
+from musictheory_nb.score.finding import JSON, Finding, finding
+from musictheory_nb.score.melodic_line import MelodicLine
+from musictheory_nb.score.occurrence import Occurrence, all_rows, gathered
+from musictheory_nb.score.score import Score
+from musictheory_nb.score.texture_span import part_names
+
+#: Even notes against even notes that count as a cross-rhythm.
+_RATIOS: Final = ((3, 2), (4, 3), (5, 2), (5, 3), (5, 4))
+#: Least times in neighbouring bars.
+_LEAST: Final = 2
+
+
+def cross_rhythms(score: Score, lines: Sequence[MelodicLine]) -> list[Finding]:
+    """Return hemiolas and cross-rhythms, near ones together."""
+    return [*_against(score, lines), *_hemiolas(score, lines)]
+
+
+def _windows(score: Score) -> list[tuple[int, Fraction, Fraction]]:
+    """Return measure, start and length of the times that parts may divide: each beat, half bar and bar."""
+    found = []
+    for measure in score.measures:
+        lengths = {measure.full_length}
+        match = re.fullmatch(r"(\d+)/(\d+)", measure.metre)
+        if match is None or measure.length != measure.full_length:
+            continue
+        count, unit = int(match[1]), Fraction(4, int(match[2]))
+        lengths |= {unit} if unit >= 1 else {3 * unit} if count % 3 == 0 and count > 3 else {Fraction(1)}
+        if count % 2 == 0:
+            lengths.add(measure.full_length / 2)
+        for length in sorted(lengths):
+            at = Fraction(0)
+            while at + length <= measure.length:
+                found.append((measure.index, measure.start + at, length))
+                at += length
+    return found
+
+
+def _even(line: MelodicLine, start: int, length: int, wanted: frozenset[int]) -> tuple[int, int, int]:
+    """Return into how many even notes a line divides a time (0 for anything else), first and last of its notes."""
+    first = bisect_left(line.starts, start)
+    last = bisect_left(line.starts, start + length)
+    count = last - first
+    if count not in wanted or length % count or line.starts[first] != start:
+        return 0, 0, 0
+    step = length // count
+    for at in range(first, last):
+        on_time = line.starts[at] == start + (at - first) * step
+        if (
+            not on_time
+            or line.ends[at] > start + (at - first + 1) * step
+            or 2 * (line.ends[at] - line.starts[at]) < step
+        ):
+            return 0, 0, 0
+    return count, first, last - 1
+
+
+def _against(score: Score, lines: Sequence[MelodicLine]) -> list[Finding]:
+    wanted = frozenset(number for pair in _RATIOS for number in pair)
+    found: dict[tuple[int, int, tuple[int, ...], tuple[int, ...]], list[Occurrence]] = {}
+    unit = score.notes.ticks_per_quarter
+    for measure, start, length in _windows(score):
+        begin, size = int(start * unit), int(length * unit)
+        divided: dict[int, list[tuple[int, tuple[int, ...]]]] = {}
+        for line in lines:
+            count, first, last = _even(line, begin, size, wanted)
+            if count:
+                divided.setdefault(count, []).append((line.part, line.rows[first : last + 1]))
+        for many, few in _RATIOS:
+            if many in divided and few in divided:
+                one = tuple(sorted({part for part, _ in divided[many]}))
+                other = tuple(sorted({part for part, _ in divided[few]}))
+                rows = tuple(row for count in (many, few) for _, its in divided[count] for row in its)
+                found.setdefault((many, few, one, other), []).append(Occurrence(measure, measure, rows))
+    findings: list[Finding] = []
+    for (many, few, one, other), occurrences in found.items():
+        for group in gathered(occurrences):
+            if len(group) < _LEAST and not _fills_bar(score, group[0]):
+                continue
+            at = (group[0].first, group[-1].last)
+            who = part_names(score, one)
+            whom = "itself" if one == other and len(one) == 1 else part_names(score, other)
+            told = f"{who} against {whom}: {many} notes in the time of {few}, {_times(len(group))}"
+            details: dict[str, JSON] = {"against": [many, few], "times": len(group)}
+            parts = tuple(sorted({*one, *other}))
+            findings.append(
+                finding(
+                    score,
+                    "cross-rhythm",
+                    at,
+                    told,
+                    min(0.95, 0.7 + 0.05 * len(group)),
+                    parts=parts,
+                    notes=all_rows(group),
+                    details=details,
+                )
+            )
+    return findings
+
+
+def _times(count: int) -> str:
+    return "once" if count == 1 else "twice" if count == 2 else f"{count} times"
+
+
+def _fills_bar(score: Score, one: Occurrence) -> bool:
+    notes = [score.notes[row] for row in one.rows]
+    return max(note.end for note in notes) - min(note.start for note in notes) >= score.measures[one.first].full_length
+
+
+def _hemiolas(score: Score, lines: Sequence[MelodicLine]) -> list[Finding]:
+    hits: list[Occurrence] = []
+    parts: dict[Occurrence, tuple[int, ...]] = {}
+    for at, measure in enumerate(score.measures):
+        match = re.fullmatch(r"(\d+)/(\d+)", measure.metre)
+        if match is None or measure.length != measure.full_length:
+            continue
+        beat = Fraction(4, int(match[2]))
+        if match[1] == "3" and at + 1 < len(score.measures):
+            after = score.measures[at + 1]
+            if after.metre == measure.metre and after.length == after.full_length:
+                found = _grouped(score, lines, measure.start, beat, at, at + 1)
+            else:
+                found = None
+        elif match[1] == "6":
+            found = _in_three(score, lines, at, beat)
+        else:
+            found = None
+        if found is not None and not (hits and hits[-1].last == at and match[1] == "3"):
+            hits.append(found[0])
+            parts[found[0]] = found[1]
+    findings = []
+    for group in gathered(hits, 1):
+        of_part = tuple(sorted({part for one in group for part in parts[one]}))
+        span = (group[0].first, group[-1].last)
+        how = "three groups of two beats in the place of two groups of three"
+        told = f"{part_names(score, of_part)}: hemiola, {how}{'' if len(group) == 1 else f', {_times(len(group))}'}"
+        details: dict[str, JSON] = {"times": len(group)}
+        findings.append(
+            finding(score, "hemiola", span, told, 0.8, parts=of_part, notes=all_rows(group), details=details)
+        )
+    return findings
+
+
+def _struck(line: MelodicLine, start: Fraction) -> int:
+    """Return which note of a line begins at a place, -1 for none."""
+    ticks = int(start * line.ticks_per_quarter)
+    at = bisect_left(line.starts, ticks)
+    return at if at < len(line) and line.starts[at] == ticks else -1
+
+
+def _sounds(line: MelodicLine, start: Fraction, end: Fraction) -> bool:
+    begin, stop = int(start * line.ticks_per_quarter), int(end * line.ticks_per_quarter)
+    at = bisect_left(line.starts, stop)
+    return at > 0 and line.ends[at - 1] > begin
+
+
+def _grouped(
+    score: Score, lines: Sequence[MelodicLine], start: Fraction, beat: Fraction, first: int, last: int
+) -> tuple[Occurrence, tuple[int, ...]] | None:
+    """Return the hemiola of two bars of three-time, if there is one."""
+    downbeat = start + 3 * beat
+    support: list[tuple[MelodicLine, tuple[int, int, int]]] = []
+    against: list[MelodicLine] = []
+    for line in lines:
+        notes = tuple(_struck(line, start + step * 2 * beat) for step in range(3))
+        if (
+            min(notes) >= 0
+            and line.ends[notes[1]] > int(downbeat * line.ticks_per_quarter)
+            and _struck(line, downbeat) < 0
+        ):
+            support.append((line, notes))  # type: ignore[arg-type]
+        elif _struck(line, downbeat) >= 0:
+            against.append(line)
+    if not support or len(against) > len(support):
+        return None
+    low = min(line.pitches[notes[0]] for line, notes in support)
+    if any(line.pitches[_struck(line, downbeat)] < low for line in against):
+        return None
+    one = Occurrence(first, last, tuple(line.rows[at] for line, notes in support for at in notes))
+    return one, tuple(sorted({line.part for line, _ in support}))
+
+
+def _in_three(
+    score: Score, lines: Sequence[MelodicLine], at: int, unit: Fraction
+) -> tuple[Occurrence, tuple[int, ...]] | None:
+    """Return the hemiola of one bar of six that falls in three, beside bars that fall in two."""
+    measure = score.measures[at]
+    start, middle = measure.start, measure.start + 3 * unit
+    rows: list[int] = []
+    parts: set[int] = set()
+    for line in lines:
+        if not _sounds(line, start, measure.end):
+            continue
+        if _struck(line, middle) >= 0:
+            return None
+        thirds = [_struck(line, start + 2 * step * unit) for step in range(3)]
+        if min(thirds) >= 0:
+            rows += [line.rows[one] for one in thirds]
+            parts.add(line.part)
+    if not parts:
+        return None
+    near = [one for one in (at - 1, at + 1) if 0 <= one < len(score.measures)]
+    if not any(_falls_in_two(score, lines, one, unit) for one in near):
+        return None
+    return Occurrence(at, at, tuple(rows)), tuple(sorted(parts))
+
+
+def _falls_in_two(score: Score, lines: Sequence[MelodicLine], at: int, unit: Fraction) -> bool:
+    measure = score.measures[at]
+    places = (measure.start, measure.start + 3 * unit)
+    return any(all(_struck(line, place) >= 0 for place in places) for line in lines)

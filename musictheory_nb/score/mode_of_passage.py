@@ -1,0 +1,122 @@
+"""The mode of a whole piece or section where it is neither plain major nor plain minor (`modes_of_passages`).
+
+Conventions: a passage is in a mode if at least `_SHARE` of what sounds belongs to its scale, every note of the scale but
+one at most appears, what tells the mode from major and minor appears, and its tonic is home: it is the lowest note at
+the end, and it is the lowest note at the beginning or sounds longest among the lowest notes. A whole piece must
+pass this, and of sections those of eight bars or more, where all three signs must agree. Source: common practice, no
+source; the shares are ours.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
+
+import numpy as np
+
+from musictheory_nb.score.finding import JSON, Finding, finding
+from musictheory_nb.score.form_section import Form
+from musictheory_nb.score.note_row import rows_in
+from musictheory_nb.score.pitch_content import PitchContent, rotated
+from musictheory_nb.score.score import Score
+from musictheory_nb.score.spelled_tonic import spelled_scale
+from musictheory_nb.theory.scale_catalogue import scale_type
+
+#: Mode -> semitones above the tonic that must appear.
+MODES: Final = MappingProxyType(
+    {
+        "Dorian": (3, 9, 10),
+        "Phrygian": (1, 3),
+        "Lydian": (4, 6),
+        "Mixolydian": (4, 10),
+        "Phrygian dominant": (1, 4, 8),
+        "Lydian dominant": (4, 6, 10),
+        "Mixolydian b6": (4, 8, 10),
+        "Dorian #4": (3, 6, 9),
+        "double harmonic": (1, 4, 8, 11),
+    }
+)
+_SHARE: Final = 0.97
+_LEAST_BARS: Final = 8
+_LEAST_STRUCK: Final = 12
+
+
+@dataclass(frozen=True, slots=True)
+class _Home:
+    """How a passage begins and ends: pitch classes of its first and last lowest notes, and of the longest one."""
+
+    first: int
+    last: int
+    longest: int
+
+
+def modes_of_passages(score: Score, form: Form, content: PitchContent) -> list[Finding]:
+    """Return the mode of the piece, or else of its sections."""
+    whole = (0, len(score.measures) - 1)
+    if (found := _mode(content, whole, needed=2)) is not None:
+        return [_told(score, whole, found, "the piece")]
+    findings: list[Finding] = []
+    seen: set[tuple[int, int]] = set()
+    for section in form.sections:
+        order = score.play_order[section.first : section.last + 1]
+        at = (min(order), max(order))
+        if at in seen or at[1] - at[0] + 1 < _LEAST_BARS:
+            continue
+        seen.add(at)
+        if (found := _mode(content, at, needed=3)) is not None:
+            findings.append(_told(score, at, found, f"section {section.label}" if section.label else "the passage"))
+    return findings
+
+
+def _home(content: PitchContent, at: tuple[int, int]) -> _Home | None:
+    here = slice(at[0], at[1] + 1)
+    first, last = content.first_bass[here], content.last_bass[here]
+    if not (first >= 0).any():
+        return None
+    lows = np.concatenate([first[first >= 0], last[last >= 0]])
+    return _Home(int(first[first >= 0][0]), int(last[last >= 0][-1]), int(np.bincount(lows, minlength=12).argmax()))
+
+
+def _mode(content: PitchContent, at: tuple[int, int], needed: int) -> tuple[int, str, float] | None:
+    """Return tonic, mode and share of a passage, None where it has none that is worth telling."""
+    here = slice(at[0], at[1] + 1)
+    home = _home(content, at)
+    if home is None or int(content.struck[here].sum()) < _LEAST_STRUCK:
+        return None
+    tonic = home.last
+    if 1 + (home.first == tonic) + (home.longest == tonic) < needed:
+        return None
+    amounts = content.amounts[here].sum(axis=0)
+    total = float(amounts.sum())
+    used = {int(one) for one in np.nonzero(amounts > 0)[0]}
+    best: tuple[int, str, float] | None = None
+    for kind, marks in MODES.items():
+        scale = {(tonic + semitone) % 12 for semitone in scale_type(kind).semitones}
+        share = float(amounts[sorted(scale)].sum()) / total
+        if share < _SHARE or len(scale - used) > 1 or any((tonic + mark) % 12 not in used for mark in marks):
+            continue
+        if best is None or share > best[2]:
+            best = (tonic, kind, share)
+    return None if best is None or _is_plain(amounts, best) else best
+
+
+def _is_plain(amounts: np.ndarray[tuple[int], np.dtype[np.float64]], found: tuple[int, str, float]) -> bool:
+    """Whether plain major or minor on the tonic explains as much."""
+    total = float(amounts.sum())
+    for kind in ("Ionian", "Aeolian", "harmonic minor", "melodic minor"):
+        mask = rotated(scale_type(kind).mask, found[0])
+        share = float(sum(amounts[one] for one in range(12) if mask >> one & 1)) / total
+        if share >= found[2]:
+            return True
+    return False
+
+
+def _told(score: Score, at: tuple[int, int], found: tuple[int, str, float], what: str) -> Finding:
+    tonic, kind, share = found
+    rows = rows_in(score, *at)
+    scale = spelled_scale(score, rows, tonic, kind)
+    parts: Sequence[int] = tuple(sorted({score.notes[row].part for row in rows}))
+    details: dict[str, JSON] = {"scale": scale.name, "kind": kind, "share": round(share, 3)}
+    told = f"{what} is in {scale.name}"
+    sure = 0.9 if share == 1 else 0.8
+    return finding(score, "scale in use", at, told, sure, parts=parts, notes=rows, details=details)

@@ -1,0 +1,87 @@
+"""Syncopation: notes that begin off a strong place and are held over it (`syncopations`).
+
+Conventions (common practice): a note is syncopated if it begins on a weaker place of the bar than one over which it is
+held: off the beat and over the next beat or half beat, or on a weak beat and over a stronger one. A passage is
+syncopated where a part does so at least three times, with no bar between that has none. A note of two beats or more
+is a suspension or a held note; a short note and a long one that fill a beat are a snap; a voice that enters after a
+rest while its part goes on beside it only joins a broken chord.
+"""
+
+from collections import Counter
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Final
+
+from musictheory_nb.score.finding import JSON, Finding, finding
+from musictheory_nb.score.measure import Measure
+from musictheory_nb.score.melodic_line import MelodicLine
+from musictheory_nb.score.metric_weight import metric_weight
+from musictheory_nb.score.occurrence import Occurrence, all_rows, gathered
+from musictheory_nb.score.score import Score
+
+#: Least syncopated notes of a passage.
+_LEAST: Final = 3
+
+
+def syncopations(score: Score, lines: Sequence[MelodicLine]) -> list[Finding]:
+    """Return the syncopated passages of each part."""
+    found: list[Finding] = []
+    for part in score.parts:
+        of_part = [line for line in lines if line.part == part.index]
+        staves = Counter(line.staff for line in of_part)
+        hits = [one for line in of_part for one in _hits(score, line, staves[line.staff] == 1)]
+        for group in gathered(hits):
+            rows = all_rows(group)
+            at = (group[0].first, max(one.last for one in group))
+            if len({score.notes[row].start for row in rows}) < _LEAST:
+                continue
+            off = sum(one.told == "off the beat" for one in group)
+            where = "off the beat" if 2 * off >= len(group) else "on weak beats"
+            told = f"{part.name} is syncopated: {len(rows)} notes begin {where} and are held over the stronger one"
+            details: dict[str, JSON] = {"notes": len(rows), "begin": where}
+            bars = at[1] - at[0] + 1
+            sure = min(0.95, 0.55 + 0.1 * len(rows) / bars + 0.1 * (where == "off the beat"))
+            found.append(
+                finding(score, "syncopation", at, told, sure, parts=(part.index,), notes=rows, details=details)
+            )
+    return found
+
+
+def _hits(score: Score, line: MelodicLine, is_alone: bool) -> list[Occurrence]:
+    found = []
+    unit = line.ticks_per_quarter
+    for at, (start, end, measure) in enumerate(zip(line.starts, line.ends, line.measures, strict=True)):
+        bar = score.measures[measure]
+        if not bar.metre or (not is_alone and (at == 0 or line.ends[at - 1] != start)):
+            continue
+        place = Fraction(start, unit) - bar.start + bar.offset
+        beat = _beat(bar)
+        length = Fraction(end - start, unit)
+        own = metric_weight(bar.metre, place)
+        if own == 0 or length >= 2 * beat or length < beat / 2:
+            continue
+        on_beat = (place / beat).denominator == 1
+        over = _strongest_inside(bar, place, length, beat if on_beat or length >= beat else beat / 2)
+        snap = length < beat and ((place + length) / beat).denominator == 1
+        if over is not None and over > own and not snap:
+            found.append(
+                Occurrence(measure, measure, (line.rows[at],), "on a weak beat" if on_beat else "off the beat")
+            )
+    return found
+
+
+def _beat(bar: Measure) -> Fraction:
+    upper, _, lower = bar.metre.partition("/")
+    unit = Fraction(4, int(lower)) if lower.isdigit() and int(lower) else Fraction(1)
+    return 3 * unit if upper.isdigit() and int(upper) > 3 and int(upper) % 3 == 0 and unit < 1 else unit
+
+
+def _strongest_inside(bar: Measure, place: Fraction, length: Fraction, grid: Fraction) -> int | None:
+    """Return the weight of the strongest place of a grid over which a note is held, its own start left out."""
+    best: int | None = None
+    here = (place // grid + 1) * grid
+    while here < place + length:
+        weight = 0 if here >= bar.full_length else metric_weight(bar.metre, here)
+        best = weight if best is None else max(best, weight)
+        here += grid
+    return best
