@@ -8,6 +8,7 @@ from musictheory_nb.errors import ExerciseError
 from musictheory_nb.practice.family import Family
 from musictheory_nb.practice.interval_by_ear import INTERVAL_BY_EAR
 from musictheory_nb.practice.interval_by_sight import INTERVAL_BY_SIGHT
+from musictheory_nb.practice.interval_in_a_piece import INTERVAL_IN_A_PIECE
 from musictheory_nb.practice.interval_writing import INTERVAL_WRITING
 from musictheory_nb.practice.scale_over_chord import SCALE_OVER_CHORD
 from musictheory_nb.practice.section_marking import SECTION_MARKING
@@ -16,6 +17,7 @@ _ALL: Final[tuple[Family, ...]] = (
     INTERVAL_BY_EAR,
     INTERVAL_BY_SIGHT,
     INTERVAL_WRITING,
+    INTERVAL_IN_A_PIECE,
     SCALE_OVER_CHORD,
     SECTION_MARKING,
 )
