@@ -48,25 +48,19 @@ MARKS: Final = MappingProxyType(
 #: Those that have a colour of their own even where the key gives their notes.
 _COLOURED: Final = ("altered", "Phrygian dominant", "half-whole diminished", "whole tone", "minor blues", "major blues")
 _LEAST: Final = 5
-#: What is told over implied chords too: where the notes alone say it, and no minor key does.
-_IMPLIED: Final = ("Lydian", "Lydian dominant", "altered", "half-whole diminished", "whole tone")
-#: Least confidence of an implied chord, and least bars that it lasts.
-_SURE, _BARS = 0.8, 2
 #: Longest note outside the scale, in quarters.
 _PASSING: Final = Fraction(1, 2)
 
 
 def chord_scales_in_use(score: Score, spans: Sequence[HarmonySpan]) -> list[Finding]:
-    """Return the scales spelled over chords, written ones and long ones that are implied."""
+    """Return the scales spelled over the chord symbols of a score."""
     found = []
     for group in _same_chord(spans):
         chord, start, end = group[0].chord, group[0].start, group[-1].end
-        bar = score.measures[group[0].measure].full_length
-        long_enough = end - start >= _BARS * bar and min(one.confidence for one in group) >= _SURE
-        if chord.root is None or (group[0].origin == "implied" and not long_enough):
+        if chord.root is None or group[0].origin != "written":
             continue
         rows = rows_sounding(score, start, end)
-        scale, outside = _scale(score, chord, group[0].key, rows, group[0].origin == "written")
+        scale, outside = _scale(score, chord, group[0].key, rows)
         if scale is None:
             continue
         notes = [row for row in rows if row not in outside]
@@ -74,7 +68,7 @@ def chord_scales_in_use(score: Score, spans: Sequence[HarmonySpan]) -> list[Find
         parts = tuple(sorted({score.notes[row].part for row in notes}))
         told = f"over {chord.symbol} the notes are those of {scale.name}"
         details: dict[str, JSON] = {"scale": scale.name, "kind": scale.called, "chord": chord.symbol}
-        sure = (0.9 if not outside else 0.75) * (1.0 if group[0].origin == "written" else 0.8)
+        sure = 0.9 if not outside else 0.75
         at = (min(heard), max(heard))
         found.append(finding(score, "scale in use", at, told, sure, parts=parts, notes=notes, details=details))
     return found
@@ -90,13 +84,8 @@ def _same_chord(spans: Sequence[HarmonySpan]) -> list[list[HarmonySpan]]:
     return groups
 
 
-def _scale(
-    score: Score, chord: Chord, key: Key, rows: Sequence[int], is_written: bool
-) -> tuple[Scale | None, frozenset[int]]:
-    """Return the scale over a chord, None where none is told, and the rows of passing notes outside it.
-
-    Over a written chord those of `_COLOURED` are told even where the key gives their notes.
-    """
+def _scale(score: Score, chord: Chord, key: Key, rows: Sequence[int]) -> tuple[Scale | None, frozenset[int]]:
+    """Return the scale over a chord, None where none is told, and the rows of passing notes outside it."""
     assert chord.root is not None
     by_class: dict[int, list[int]] = {}
     for row in rows:
@@ -109,8 +98,6 @@ def _scale(
     tones = {(name.pitch_class - chord.root.pitch_class) % 12 for name in chord.pitch_names}
     must = _core(chord)
     for kind, marks in MARKS.items():
-        if not is_written and kind not in _IMPLIED:
-            continue
         semitones = set(scale_type(kind).semitones)
         outside = [row for one, its in by_class.items() if one not in semitones for row in its]
         inside = {one for one in by_class if one in semitones}
@@ -119,7 +106,7 @@ def _scale(
             continue
         if len(semitones - inside - tones) > 1:
             continue
-        has_colour = is_written and (kind in _COLOURED or set(marks) <= tones)
+        has_colour = kind in _COLOURED or set(marks) <= tones
         if not has_colour and _is_plain(scale_type(kind).mask, chord, key):
             continue
         fitting.append((len(outside), kind, frozenset(outside)))

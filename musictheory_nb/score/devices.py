@@ -52,9 +52,10 @@ def find_devices(
     >>> from musictheory_nb.score.load import load_score
     >>> tune = load_score(b"X:1\nM:5/4\nL:1/4\nK:C\nCFBGE|DCDEC|]\n", cache=False)
     >>> for one in find_devices(tune):
-    ...     print(one.name, "-", one.sentence)
-    odd metre - Bars 1-2: the metre is 5/4, which has no even parts.
+    ...     if one.group in ("intervals", "rhythm"):
+    ...         print(one.name, "-", one.sentence)
     tritone leap - Bar 1: Part 1 leaps a tritone, from F4 up to B4.
+    odd metre - Bars 1-2: the metre is 5/4, which has no even parts.
     """
     lines = melodic_lines(score)
     texture = find_texture(score) if texture is None else texture

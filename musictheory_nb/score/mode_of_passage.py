@@ -3,12 +3,15 @@
 Conventions: a passage is in a mode if at least `_SHARE` of what sounds belongs to its scale, every note of the scale but
 one at most appears, what tells the mode from major and minor appears, and its tonic is home: it is the lowest note at
 the end, and it is the lowest note at the beginning or sounds longest among the lowest notes. A whole piece must
-pass this, and of sections those of eight bars or more, where all three signs must agree. Source: common practice, no
+pass this, and of sections those of eight bars or more, where all three signs must agree and the local key has the same
+tonic: else a dominant that stays would look like a mode. Source: common practice, no
 source; the shares are ours.
 """
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from types import MappingProxyType
 from typing import Final
 
@@ -16,6 +19,7 @@ import numpy as np
 
 from musictheory_nb.score.finding import JSON, Finding, finding
 from musictheory_nb.score.form_section import Form
+from musictheory_nb.score.harmony_span import HarmonySpan
 from musictheory_nb.score.note_row import rows_in
 from musictheory_nb.score.pitch_content import PitchContent, rotated
 from musictheory_nb.score.score import Score
@@ -50,7 +54,7 @@ class _Home:
     longest: int
 
 
-def modes_of_passages(score: Score, form: Form, content: PitchContent) -> list[Finding]:
+def modes_of_passages(score: Score, form: Form, content: PitchContent, spans: Sequence[HarmonySpan]) -> list[Finding]:
     """Return the mode of the piece, or else of its sections."""
     whole = (0, len(score.measures) - 1)
     if (found := _mode(content, whole, needed=2)) is not None:
@@ -63,9 +67,22 @@ def modes_of_passages(score: Score, form: Form, content: PitchContent) -> list[F
         if at in seen or at[1] - at[0] + 1 < _LEAST_BARS:
             continue
         seen.add(at)
-        if (found := _mode(content, at, needed=3)) is not None:
+        if (found := _mode(content, at, needed=3)) is not None and _key_agrees(score, spans, at, found[0]):
             findings.append(_told(score, at, found, f"section {section.label}" if section.label else "the passage"))
     return findings
+
+
+def _key_agrees(score: Score, spans: Sequence[HarmonySpan], at: tuple[int, int], tonic: int) -> bool:
+    """Whether the local key has this tonic for half of the passage or more."""
+    start, end = score.measures[at[0]].start, score.measures[at[1]].end
+    first = bisect_right(spans, start, key=lambda span: span.end)
+    total = Fraction(0)
+    for span in spans[first:]:
+        if span.start >= end:
+            break
+        if span.key.tonic.pitch_class == tonic:
+            total += min(span.end, end) - max(span.start, start)
+    return 2 * total >= end - start
 
 
 def _home(content: PitchContent, at: tuple[int, int]) -> _Home | None:

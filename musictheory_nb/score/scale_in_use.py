@@ -32,8 +32,8 @@ def scales_in_use(
     """
     content = pitch_content(score)
     over_chords = chord_scales_in_use(score, spans)
-    colours = colour_scales(score, lines, content)
-    modes = modes_of_passages(score, form, content)
+    colours = colour_scales(score, lines, content, spans)
+    modes = modes_of_passages(score, form, content, spans)
     named = {(one.details["kind"], row) for one in over_chords for row in one.notes}
     fresh = [one for one in colours if not any((one.details["kind"], row) in named for row in one.notes)]
     inside = [

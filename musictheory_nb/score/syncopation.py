@@ -36,8 +36,9 @@ def syncopations(score: Score, lines: Sequence[MelodicLine]) -> list[Finding]:
             if len({score.notes[row].start for row in rows}) < _LEAST:
                 continue
             off = sum(one.told == "off the beat" for one in group)
-            where = "off the beat" if 2 * off >= len(group) else "on weak beats"
-            told = f"{part.name} is syncopated: {len(rows)} notes begin {where} and are held over the stronger one"
+            where = "off the beat" if 2 * off >= len(group) else "on a weak beat"
+            over = "next one" if where == "off the beat" else "stronger one"
+            told = f"{part.name} is syncopated: {len(rows)} notes begin {where} and last over the {over}"
             details: dict[str, JSON] = {"notes": len(rows), "begin": where}
             bars = at[1] - at[0] + 1
             sure = min(0.95, 0.55 + 0.1 * len(rows) / bars + 0.1 * (where == "off the beat"))
