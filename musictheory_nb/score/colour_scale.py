@@ -3,7 +3,7 @@
 Conventions: a passage is in one of them if nothing else sounds in it, and nearly all of it does:
 
 - whole-tone: five of its six notes or more, in six notes struck or more, in a bar or more;
-- octatonic (half-whole or whole-half diminished): seven of its eight notes or more, in eight struck or more; five notes of
+- octatonic (half-whole or whole-half diminished): seven of its eight notes or more, in eight struck or more; six notes of
   a line in a row follow the scale step by step, or it lasts four bars: two diminished chords alone are none;
 - augmented (hexatonic): all six notes, in twelve struck or more;
 - minor and major blues: all six notes, in eight struck or more, in one line over chords on its tonic or in all that
@@ -75,7 +75,7 @@ def colour_scales(
 
 
 #: Notes in a row by which a line follows an octatonic scale, and bars that speak for themselves.
-_IN_A_ROW: Final = 5
+_IN_A_ROW: Final = 6
 _LASTING: Final = 4
 
 
@@ -134,7 +134,7 @@ def _times(score: Score, rows: Iterable[int], pitch_class: int) -> int:
 
 
 def _steps_along(lines: Sequence[MelodicLine], mask: int, at: tuple[int, int]) -> bool:
-    """Whether a line goes through five neighbours of the scale or more, one way, within some measures."""
+    """Whether a line goes through six neighbours of the scale or more, one way, within some measures."""
     scale = [one for one in range(12) if mask >> one & 1]
     for line in lines:
         begin, end = bisect_left(line.measures, at[0]), bisect_right(line.measures, at[1])

@@ -143,7 +143,7 @@ def _hemiolas(score: Score, lines: Sequence[MelodicLine]) -> list[Finding]:
             hits.append(found[0])
             parts[found[0]] = found[1]
     findings = []
-    for group in gathered(hits, 1):
+    for group in gathered(hits, 2):
         of_part = tuple(sorted({part for one in group for part in parts[one]}))
         span = (group[0].first, group[-1].last)
         how = "three groups of two beats in the place of two groups of three"

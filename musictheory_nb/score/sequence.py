@@ -22,6 +22,7 @@ from musictheory_nb.score.harmony_span import HarmonySpan
 from musictheory_nb.score.melodic_line import MelodicLine
 from musictheory_nb.score.note_row import rows_in
 from musictheory_nb.score.score import Score
+from musictheory_nb.score.texture_span import part_names
 
 #: Most notes of a figure, and most bars.
 _MOST_NOTES: Final = 24
@@ -182,7 +183,7 @@ def _melodic(score: Score, group: Sequence[tuple[MelodicLine, _Run]]) -> Finding
     line, run = max(group, key=lambda each: each[1].times)
     parts = tuple(dict.fromkeys(one.part for one, _ in group))
     rows = [row for one, its in group for row in one.rows[its.first : its.last + 1]]
-    names = " and ".join(score.parts[part].name for part in parts)
+    names = part_names(score, parts)
     figure = Fraction(line.starts[run.first + run.size] - line.starts[run.first], line.ticks_per_quarter)
     plural = "" if len(parts) > 1 else "s"
     told = f"{names} repeat{plural} a figure of {run.size} notes, each time {_distance(run.steps)} ({run.times} in all)"

@@ -2,8 +2,8 @@
 
 Conventions (common practice): a note is syncopated if it begins on a weaker place of the bar than one over which it is
 held: off the beat and over the next beat or half beat, or on a weak beat and over a stronger one. A passage is
-syncopated where a part does so at least three times, with no bar between that has none. A note of two beats or more
-is a suspension or a held note; a short note and a long one that fill a beat are a snap; a voice that enters after a
+syncopated where a part does so at least three times, with no bar between that has none. A note longer than two
+beats is a suspension or a held note; a short note and a long one that fill a beat are a snap; a voice that enters after a
 rest while its part goes on beside it only joins a broken chord.
 """
 
@@ -59,7 +59,7 @@ def _hits(score: Score, line: MelodicLine, is_alone: bool) -> list[Occurrence]:
         beat = _beat(bar)
         length = Fraction(end - start, unit)
         own = metric_weight(bar.metre, place)
-        if own == 0 or length >= 2 * beat or length < beat / 2:
+        if own == 0 or length > 2 * beat or length < beat / 2:
             continue
         on_beat = (place / beat).denominator == 1
         over = _strongest_inside(bar, place, length, beat if on_beat or length >= beat else beat / 2)

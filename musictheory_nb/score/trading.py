@@ -25,7 +25,7 @@ _LONGEST_TURN: Final = 16
 #: The party whose turn it is sounds in at least this share more of the measure than the other.
 _CLEARLY: Final = 0.4
 #: Share of a measure in which both may sound where they hand over.
-_OVERLAP: Final = 0.1
+_OVERLAP: Final = 0.25
 #: A part plays throughout if it plays in this share of the measures.
 _THROUGHOUT: Final = 0.8
 _Turns = tuple[tuple[int, int], ...]
@@ -141,9 +141,11 @@ def _trimmed(stretch: Sequence[tuple[int, int, int]]) -> list[tuple[int, int, in
 
 
 def _is_regular(lengths: Sequence[int]) -> bool:
-    """Whether all turns are equal, or each party's are; the last one may be cut short."""
+    """Whether all turns are equal, or of four and more each party's; the last one may be cut short."""
+    if len(lengths) < _LEAST_UNEQUAL:
+        return len(set(lengths)) == 1 and lengths[0] > 1
     return all(one == other for one, other in zip(lengths[:-1], lengths[2:-1], strict=False)) and (
-        len(lengths) < 3 or lengths[-1] <= lengths[-3]
+        lengths[-1] <= lengths[-3]
     )
 
 
