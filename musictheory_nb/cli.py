@@ -1,9 +1,10 @@
-"""The command line: ``musictheory-nb lab``, ``handout``, ``mark`` and ``demo``."""
+"""The command line: ``musictheory-nb lab``, ``handout``, ``mark``, ``demo``, ``analyse`` and ``write``."""
 
 import os
 import subprocess
 import sys
 from collections.abc import Sequence
+from contextlib import nullcontext
 from importlib.metadata import version
 from importlib.util import find_spec
 from pathlib import Path
@@ -16,7 +17,7 @@ from rich.table import Table
 from rich.text import Text
 
 from musictheory_nb.classroom.plain_line import plain_line
-from musictheory_nb.errors import ClassroomError, MusicTheoryError, RerunError
+from musictheory_nb.errors import ClassroomError, MusicTheoryError, RerunError, ScoreError
 
 if TYPE_CHECKING:
     from musictheory_nb.classroom.class_marks import ClassMarks
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 STATUSES: Final = {
     0: "done; what was wrong with single submissions is in the report",
     1: "could not be done; the reason is printed",
-    2: "the command was written wrongly",
+    2: "the command was written wrongly, or a score cannot be read",
     3: "a re-run of the teacher's notebook failed or came to other marks",
 }
 #: Rows of a table on the screen; larger classes are in the report.
@@ -246,6 +247,106 @@ def demo(
     _check_failed(marks)
 
 
+PieceArgument = Annotated[
+    Path,
+    typer.Argument(
+        metavar="PIECE",
+        help="MusicXML, MEI, MIDI, ABC or Humdrum; or the name of a bundled piece, such as bach/bwv66.6.",
+    ),
+]
+TuneOption = Annotated[
+    int | None,
+    typer.Option(metavar="N", help="Which tune, by the number behind X:, of an ABC file that holds several."),
+]
+
+
+@app.command(
+    help=_help(
+        "Say what happens in a piece: keys, form, harmony, who plays, and every device, with bars and notes.",
+        "Without --to or --json a summary is printed. --from, --until and --part leave out findings elsewhere; key, form "
+        "and harmony are always those of the whole piece.",
+    ),
+    epilog="Example:\n\nmusictheory-nb analyse mozart/k156/movement3.mxl --to report.html",
+)
+def analyse(
+    piece: PieceArgument,
+    to: Annotated[
+        Path | None,
+        typer.Option("--to", metavar="FILE", help="Write a page (.html, with pictures and notation) or data (.json)."),
+    ] = None,
+    as_data: Annotated[bool, typer.Option("--json", help="Print data instead of the summary.")] = False,
+    every: Annotated[bool, typer.Option("--all", help="All findings, where else the surest of each kind are.")] = False,
+    part: Annotated[
+        list[str] | None, typer.Option("--part", metavar="NAME", help="Only findings in this part; may be repeated.")
+    ] = None,
+    first: Annotated[str | None, typer.Option("--from", metavar="BAR", help="Only findings from this bar on.")] = None,
+    last: Annotated[str | None, typer.Option("--until", metavar="BAR", help="Only findings up to this bar.")] = None,
+    tune: TuneOption = None,
+) -> None:
+    """Say what happens in a piece."""
+    from musictheory_nb.classroom.analysis_data import analysis_json
+    from musictheory_nb.classroom.analysis_text import WIDTH, analysis_lines
+    from musictheory_nb.classroom.piece_analysis import analyse as analyse_piece
+    from musictheory_nb.classroom.piece_files import ANALYSIS_FILES, check_ending, open_piece, save_analysis
+
+    if to is not None:
+        check_ending(to, ANALYSIS_FILES)
+    screen = Console(stderr=True, highlight=False)
+    with screen.status("Reading") if screen.is_terminal else nullcontext() as status:
+
+        def tell(what: str) -> None:
+            if status is not None:
+                status.update(what)
+
+        parts = [_part_named(name) for name in part or ()]
+        found = analyse_piece(open_piece(piece, tune), first=first, last=last, parts=parts, each=tell)
+        if to is not None:
+            save_analysis(found, to, every=every, each=tell)
+    if as_data:
+        typer.echo(analysis_json(found), nl=False)
+        return
+    console = _console()
+    if to is not None:
+        console.print(Text(f"Written: {to}"))
+        return
+    width = min(WIDTH, console.width) if console.is_terminal else WIDTH
+    for line in analysis_lines(found, width=width, every=every):
+        console.print(Text(line.text, style="bold" if line.is_heading else ""))
+
+
+def _part_named(name: str) -> str | int:
+    """Return the name of a part, or its index where that is what was written."""
+    return int(name) if name.isdecimal() and name.isascii() else name
+
+
+@app.command(
+    help=_help(
+        "Write a piece as MusicXML or MIDI, or a part of it for a transposing instrument.",
+        "MusicXML keeps the score as it is written; MIDI holds what sounds, repeats and jumps played out.",
+    ),
+    epilog="Example:\n\nmusictheory-nb write leadSheet/fosterBrownHair.mxl --to hair-in-bb.musicxml --for Bb",
+)
+def write(
+    piece: PieceArgument,
+    to: Annotated[Path, typer.Option("--to", metavar="FILE", help="The file: .musicxml, .mxl (compressed) or .mid.")],
+    instrument: Annotated[
+        str,
+        typer.Option("--for", metavar="KEY", help="Write for an instrument in Bb, Eb, F, A or C, or by interval: -M9."),
+    ] = "",
+    part: Annotated[
+        str | None, typer.Option("--part", metavar="NAME", help="This part alone; name the instrument with --for.")
+    ] = None,
+    tune: TuneOption = None,
+) -> None:
+    """Write a piece as MusicXML or MIDI."""
+    from musictheory_nb.classroom.piece_files import open_piece, save_piece
+
+    chosen = _part_named(part) if part is not None else None
+    written = save_piece(open_piece(piece, tune), to, part=chosen, instrument=instrument)
+    names = ", ".join(plain_line(one.name, 40) for one in written.parts[:8]) + (" …" if len(written.parts) > 8 else "")
+    _console().print(Text(f"Written: {to} ({names})"))
+
+
 def _free_name(name: str) -> Path:
     """Return the first of name, name-2, name-3 … that is not there."""
     number = 1
@@ -317,7 +418,7 @@ def main() -> None:
         app()
     except MusicTheoryError as error:
         Console(stderr=True, highlight=False, soft_wrap=True).print(Text(f"Error: {plain_line(str(error), 4000)}"))
-        sys.exit(3 if isinstance(error, RerunError) else 1)
+        sys.exit(3 if isinstance(error, RerunError) else 2 if isinstance(error, ScoreError) else 1)
 
 
 if __name__ == "__main__":

@@ -90,7 +90,17 @@ def freeze(
     a rest is added. Ties that lead out of
     the excerpt are cut. One clef is kept for each staff, that under which most of its notes stand.
     """
-    begin, end = _span(score, first, last)
+    return freeze_measures(score, *_span(score, first, last), parts)
+
+
+def freeze_measures(score: Score, begin: int, end: int, parts: Sequence[str | int] | None = None) -> Excerpt:
+    """Return the measures from index `begin` to index `end`, both included, as `freeze` does.
+
+    Raises
+    ------
+    ScoreError
+        A part that the score does not have, or parts without pitches.
+    """
     chosen = [score.part_index(part) for part in parts] if parts is not None else None
     if chosen is None:
         chosen = [part.index for part in score.parts if not part.is_unpitched]
@@ -99,9 +109,7 @@ def freeze(
     if not chosen:
         raise ScoreError("this score has no part with pitches to freeze")
     chosen = list(dict.fromkeys(chosen))
-    columns = {(part, staff): 0 for part in chosen for staff in range(1, score.parts[part].staves + 1)}
-    for at, key in enumerate(columns):
-        columns[key] = at
+    columns = staff_columns(score, chosen)
     measures = score.measures[begin : end + 1]
     table = without_loose_ties(score.notes_of(begin, end, chosen, score.events.of_kind("note", "rest")))
     moves = {part: _transposition(score, part, measures[0].start) for part in chosen}
@@ -122,6 +130,12 @@ def freeze(
         source=score.source,
         tempo=_tempo(score, measures[0].start, measures[-1].end),
     )
+
+
+def staff_columns(score: Score, parts: Sequence[int]) -> dict[tuple[int, int], int]:
+    """Return the index of the excerpt's part that each staff of the parts (indices) becomes."""
+    staves = [(part, staff) for part in parts for staff in range(1, score.parts[part].staves + 1)]
+    return {key: at for at, key in enumerate(staves)}
 
 
 def _span(score: Score, first: str | int | None, last: str | int | None) -> tuple[int, int]:

@@ -85,11 +85,29 @@ def table(
     return element("div", element("table", *parts), class_="wide", tabindex="0", role="group", aria_label=caption)
 
 
-def picture(svg: str, alt: str, caption: str) -> Markup:
-    """Return a figure with an SVG picture, as an image that can run nothing."""
+def picture(svg: str, alt: str, caption: str, words: str = "") -> Markup:
+    """Return a figure with an SVG picture, as an image that can run nothing.
+
+    With `words`, these can be opened below it, and where it is wider than the window it is scrolled, not shrunk.
+    """
     data = base64.b64encode(svg.encode("utf-8")).decode("ascii")
     image = Markup(f'<img src="data:image/svg+xml;base64,{data}" alt="{html.escape(alt)}">')
-    return element("figure", image, element("figcaption", caption))
+    if not words:
+        return element("figure", image, element("figcaption", caption))
+    wide = element("div", image, class_="wide", tabindex="0", role="group", aria_label=shortened(alt))
+    twin = element("details", element("summary", "In words"), element("p", words))
+    return element("figure", wide, element("figcaption", caption), twin)
+
+
+def shortened(text: str, letters: int = 60) -> str:
+    """Return a text cut between words.
+
+    Examples
+    --------
+    >>> shortened("Form of a piece", 10), shortened("Form")
+    ('Form of a…', 'Form')
+    """
+    return text if len(text) <= letters else text[: letters + 1].rpartition(" ")[0] + "…"
 
 
 #: What the page may do: show its own style sheet and pictures that it carries; nothing else.

@@ -20,8 +20,8 @@ from musictheory_nb.media.picture import INK, OKABE_ITO, Picture, finished_pictu
 from musictheory_nb.media.section_band import Band, written_bands
 from musictheory_nb.score.note_table import NoteTable
 from musictheory_nb.score.part import Part
+from musictheory_nb.score.part_summary import part_summaries
 from musictheory_nb.score.piece import Piece
-from musictheory_nb.theory.pitch_name import PitchName
 
 _BANDS_IN, _NUMBERS_IN, _GAP_IN, _BETWEEN_IN = 0.42, 0.28, 0.16, 0.07
 #: Least and greatest height of a strip, height of a semitone in it where there is room, and of one without pitches.
@@ -72,7 +72,7 @@ def piano_roll_picture(piece: Piece, first: int = 0, last: int | None = None) ->
     line_in = _BANDS_IN + sum(heights) + len(rows) * _BETWEEN_IN + _NUMBERS_IN + _GAP_IN
     lines = MeasureLines.of(end - first + 1, line_in)
     bands = [_moved(band, first, end) for band in written_bands(piece) if band.first <= end and band.last >= first]
-    alt = _words(piece, rows, first, end)
+    alt = _words(piece, first, end)
     with settings(alt):
         figure, axes = lines.figure()
         draw_bands(axes, lines, bands, 0.0)
@@ -147,22 +147,17 @@ def _draw_strip(
             axes.add_patch(PathPatch(Path(corners, codes), facecolor=OKABE_ITO["blue"], linewidth=0))
 
 
-def _name(midi: int) -> str:
-    names = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
-    return f"{PitchName(names[midi % 12]).name}{midi // 12 - 1}"
-
-
-def _words(piece: Piece, rows: Sequence[tuple[Part, NoteTable]], first: int, last: int) -> str:
+def _words(piece: Piece, first: int, last: int) -> str:
     title = f' of "{piece.title}"' if piece.title else ""
     one, other = piece.measures[first].number, piece.measures[last].number
     bars = last - first + 1
     told = [f"Notes{title} part by part, bar{'s' * (bars > 1)} {one if bars == 1 else f'{one}-{other}'}."]
-    for part, notes in rows[:_MOST_IN_WORDS]:
-        pitches = _pitches(notes)
-        span = f" from {_name(int(pitches.min()))} to {_name(int(pitches.max()))}" if len(pitches) else " without pitch"
-        many = len(notes)
-        playing = len(set(notes.column("measure").tolist()))
-        told.append(f"{part.name}: {many} note{'s' * (many > 1)}{span}, in {playing} of {bars} bars.")
+    rows = part_summaries(piece, first, last)
+    for row in rows[:_MOST_IN_WORDS]:
+        span = f" from {row.range_words}" if row.lowest else f", {row.range_words}"
+        told.append(
+            f"{row.part.name}: {row.notes} note{'s' * (row.notes != 1)}{span}, in {row.measures} of {bars} bars."
+        )
     if len(rows) > _MOST_IN_WORDS:
         told.append(f"{len(rows) - _MOST_IN_WORDS} more parts.")
     return " ".join(told)

@@ -37,8 +37,8 @@ def self_similarity_picture(piece: Piece) -> Picture:
     >>> from musictheory_nb.score.load import load_score
     >>> strain, other = "CEGE|FAcA|GBdB|c2c2|" * 2, "cAFA|BGEG|AFDF|EDC2|" * 2
     >>> piece = load_score(f"X:1\nM:2/4\nL:1/8\nK:C\n|:{strain[:-1]}:|:{other[:-1]}:|\n".encode(), cache=False)
-    >>> self_similarity_picture(piece).alt[71:117]
-    'Sections: A, bars 1-8, played 2 times; B, bars'
+    >>> self_similarity_picture(piece).alt[70:117]
+    'Sections: A, bars 1-8, played 2 times; B, bars '
     """
     played = piece.played()
     units = bar_units(played.measures)
