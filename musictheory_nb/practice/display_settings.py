@@ -140,17 +140,6 @@ PARTIAL: Final = Setting(
 NAMING: Final = (NAMES, WORDS)
 
 
-def theory_names(names: str) -> str:
-    """Return a system of pitch names as `theory` calls it.
-
-    Examples
-    --------
-    >>> theory_names("fixed-do")
-    'fixed do'
-    """
-    return _SYSTEMS[names]
-
-
 @lru_cache(maxsize=4096)
 def _note(text: str, names: str) -> str:
     return write_pitch(PitchName(text), _SYSTEMS[names], printed=True)
@@ -213,6 +202,11 @@ class Display:
         told = {name: getattr(self, name) for name in ("names", "degrees", "transposition")}
         told = {name: value for name, value in told.items() if value != getattr(PLAIN, name)}
         return {"display": told} if told else {}
+
+    @property
+    def theory_names(self) -> str:
+        """The system of pitch names as `theory` calls it."""
+        return _SYSTEMS[self.names]
 
     def note(self, text: str) -> str:
         """Return a pitch name as shown, without an octave: ``'B♭'``."""

@@ -39,7 +39,11 @@ CREDIT: Final = (
     ("one, by measures", "exactly the measure, or the two measures, in which the notes stand", "1.0"),
     ("", "one measure more than that, or only one of the two", "0.5"),
     ("one, by place", "the place; another interval there earns what naming it would", "as intervals by sight"),
-    ("all", "F measure: of the measures marked, how many hold a note of one; of the places, how many are marked", "0 to 1"),
+    (
+        "all",
+        "F measure: of the measures marked, how many hold a note of one; of the places, how many are marked",
+        "0 to 1",
+    ),
 )
 _NAME_SCORES: Final = {case: seen for case, _, _, seen in NAME_CREDIT}
 
@@ -205,7 +209,11 @@ class IntervalInAPiece:
             rows = ((f"Your answer: {Interval(interval).name}", (first, second)),)
             return side_by_side(("sound",), rows, direction == "together", item.media[-1].excerpt.parts[0])
         begin, end = (index + offset for index in item.key["spans"][0])
-        found = [MediaRequest("sound", excerpt, f"{a(name).capitalize()}: {span_words(excerpt, begin, end)}", "answered", begin, end)]
+        found = [
+            MediaRequest(
+                "sound", excerpt, f"{a(name).capitalize()}: {span_words(excerpt, begin, end)}", "answered", begin, end
+            )
+        ]
         for first, last in value[:1]:
             label = f"Your answer: {span_words(excerpt, first + offset, last + offset)}"
             found.append(MediaRequest("sound", excerpt, label, "answered", first + offset, last + offset))
@@ -261,9 +269,7 @@ def _window(draw: Draw, excerpt: Excerpt, pair: NotePair, length: int) -> tuple[
     return first, first + length - 1
 
 
-def _places(
-    draw: Draw, excerpt: Excerpt, pair: NotePair, others: Sequence[NotePair]
-) -> list[tuple[str, NotePair]]:
+def _places(draw: Draw, excerpt: Excerpt, pair: NotePair, others: Sequence[NotePair]) -> list[tuple[str, NotePair]]:
     """Return the right place and others, in the order of the piece; first those whose interval is nearly the one asked for."""
     near = {"sound": 0, "quality": 1, "octave": 1, "other": 2}
     drawn = sorted(draw.shuffled(others), key=lambda one: near[name_case(pair.interval, one.interval)])
@@ -292,7 +298,9 @@ def _told(excerpt: Excerpt, found: Sequence[NotePair], display: Display) -> str:
         for one in found[:MOST_TOLD]
     ]
     if len(found) > MOST_TOLD:
-        rows.append(f"There are {counted(len(found) - MOST_TOLD, 'more place')}.".replace("There are one", "There is one"))
+        rows.append(
+            f"There are {counted(len(found) - MOST_TOLD, 'more place')}.".replace("There are one", "There is one")
+        )
     return "\n".join(rows)
 
 

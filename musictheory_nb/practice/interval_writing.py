@@ -15,7 +15,6 @@ from musictheory_nb.practice.display_settings import (
     TRANSPOSITION,
     Display,
     in_part,
-    theory_names,
 )
 from musictheory_nb.practice.excerpt import Excerpt
 from musictheory_nb.practice.family import CompleteSettings, Question, Setting, credit_table, described
@@ -218,7 +217,7 @@ def _inputs(settings: CompleteSettings, first: str) -> tuple[Input, ...]:
         midi = Pitch(first).midi + shift
         found += (keyboard(min(low, midi - 12), max(high, midi + 12), midi),)
     if "text" in settings["inputs"]:
-        found += (SymbolInput("pitches", names=theory_names(display.names)),)
+        found += (SymbolInput("pitches", names=display.theory_names),)
     return found
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from musictheory_nb.practice.display_settings import Display, theory_names
+from musictheory_nb.practice.display_settings import Display
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.theory.note_list import note_list
 from musictheory_nb.theory.pitch import Pitch
@@ -95,7 +95,7 @@ def given_notes(answer: Mapping[str, JSON], display: Display) -> tuple[GivenNote
     if used == "keys":
         return tuple(GivenNote(midi - display.part_shift[0], "", True) for midi in value)
     if used == "symbol":
-        return _of_text(value, theory_names(display.names))
+        return _of_text(value, display.theory_names)
     return tuple(_of_pitch(Pitch(name)) for row in value for name in row[0])
 
 
@@ -107,7 +107,7 @@ def letters(names: Sequence[str], display: Display) -> str:
     >>> letters(["B", "F#"], Display("german")), letters(["B", "F#"], Display())
     ('H Fis', 'B F#')
     """
-    return " ".join(write_pitch(PitchName(name), theory_names(display.names)) for name in names)
+    return " ".join(write_pitch(PitchName(name), display.theory_names) for name in names)
 
 
 def staff_row(pitches: Sequence[str]) -> list[JSON]:
