@@ -26,7 +26,7 @@ def harmonic_rhythm_picture(piece: Piece) -> Picture:
     Parameters
     ----------
     piece : Piece
-        The piece, as written; a chord that only changes its bass is no change.
+        The piece, as written; a chord that only changes its bass is no change, and N.C. is no chord.
 
     Raises
     ------
@@ -40,7 +40,7 @@ def harmonic_rhythm_picture(piece: Piece) -> Picture:
     >>> harmonic_rhythm_picture(load_score(text, cache=False)).alt
     'Chords that begin in each bar of "Three": 1.3 on average, at most 2, in bar 2. A, bars 1-3: 1.3 a bar.'
     """
-    rhythm = harmonic_rhythm(piece, piece.harmony())
+    rhythm = harmonic_rhythm(piece, [span for span in piece.harmony() if not span.chord.is_no_chord])
     bands = written_bands(piece)
     lines = MeasureLines.of(len(rhythm), _BANDS_IN + _HIGH_IN + _NUMBERS_IN + _GAP_IN, _MOST_IN)
     most = max(max((one.changes for one in rhythm), default=1), 1)
