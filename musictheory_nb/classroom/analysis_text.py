@@ -89,7 +89,7 @@ def analysis_lines(analysis: Analysis, *, width: int = WIDTH, every: bool = Fals
     page.head("Parts")
     page.rows(
         [
-            (one.part.name, one.range_words, f"{one.notes} notes", f"in {percent(one.share)} of the bars")
+            (one.part.name, one.range_words, counted(one.notes, "note"), f"in {percent(one.share)} of the bars")
             for one in part_summaries(analysis.piece)
         ]
     )

@@ -14,7 +14,7 @@ from musictheory_nb.score.piece import Piece
 
 #: Most staves that are shown, and most measures with so many staves or fewer.
 MOST_STAVES: Final = 6
-_MOST_MEASURES: Final = ((1, 8), (2, 6), (4, 4), (MOST_STAVES, 3))
+_MOST_MEASURES: Final = ((1, 8), (2, 5), (4, 4), (MOST_STAVES, 3))
 
 
 @dataclass(frozen=True, slots=True)

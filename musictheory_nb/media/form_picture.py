@@ -11,6 +11,7 @@ from musictheory_nb.errors import ScoreError
 from musictheory_nb.media.chord_text import printed_chord
 from musictheory_nb.media.measure_line import (
     LEFT_IN,
+    ROOM_IN,
     SMALL,
     MeasureLines,
     draw_bands,
@@ -134,7 +135,7 @@ def _draw_keys(axes: Any, lines: MeasureLines, keys: Sequence[tuple[int, int, Ke
                 [left + 0.03, right - 0.03], [y, y], color=INK, linewidth=1.6, linestyle=style, solid_capstyle="butt"
             )
             small = key.tonic.name + ("" if key.mode == "major" else "m")
-            told = next((t for t in (key.name, small) if text_in(t) <= right - left), "")
+            told = next((t for t in (key.name, small) if text_in(t) + ROOM_IN <= right - left), "")
             tonic = printed_chord(key.tonic.name)
             write(axes, left + 0.03, y - 0.09, told.replace(key.tonic.name, tonic, 1))
 

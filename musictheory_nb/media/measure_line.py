@@ -173,7 +173,7 @@ def placed(texts: Sequence[tuple[float, str]], rows: int) -> tuple[tuple[float, 
     found = []
     for x, text in texts:
         row = next((row for row, end in enumerate(ends) if x >= end), -1)
-        if row >= 0:
+        if row >= 0 and x + text_in(text) <= WIDTH_IN:
             ends[row] = x + text_in(text) + ROOM_IN
             found.append((x, text, row))
     return tuple(found)

@@ -61,13 +61,26 @@ def test_who_does_not_play_is_said():
 @pytest.mark.parametrize("bars", [1, 4, 9, 130, 700])
 @pytest.mark.parametrize("parts", [1, 20])
 def test_any_size_can_be_drawn(bars, parts):
-    """Nothing is written outside the picture, and neighbouring texts of a row do not lie upon each other."""
+    """It fits a page's width, and its height but for a score of very many parts."""
     voices = "".join(f'V:{v} name="Instrument {v}"\n' + "CDEF|" * bars + "\n" for v in range(1, parts + 1))
     piece = load_score(f"X:1\nT:Long\nM:4/4\nL:1/4\nK:C\n{voices}".encode(), cache=False)
     root = ElementTree.fromstring(form_picture(piece).svg)
     width, height = (float(root.get(side).removesuffix("pt")) for side in ("width", "height"))
     assert 600 <= width <= 720
     assert height <= max(800, 20 * parts + 200)
+
+
+def test_no_text_runs_out_of_the_picture():
+    """Texts begin at the place that the SVG gives; a letter is 0.55 of the type's size wide on average (from memory)."""
+    piece = load_score(corpus.getWork("joplin/maple_leaf_rag.mxl"), cache=False)
+    svg = form_picture(piece).svg
+    width = float(re.search(r'width="([\d.]+)pt"', svg)[1])
+    placed = re.findall(
+        r'<text style="[^"]*font-size: ([\d.]+)px[^"]*start;[^"]*" x="([\d.]+)"[^>]*>([^<]*)</text>', svg
+    )
+    placed += re.findall(r'<text style="font: ([\d.]+)px[^"]*start;[^"]*" x="([\d.]+)"[^>]*>([^<]*)</text>', svg)
+    assert len(placed) > 50
+    assert max(float(x) + 0.55 * float(size) * len(told) for size, x, told in placed) <= width
 
 
 def test_a_piece_of_percussion_has_sections_and_players_but_no_keys():
