@@ -12,7 +12,7 @@ from musictheory_nb.score.measure import Measure
 from musictheory_nb.score.measure_count import CountedMeasure, count_measures
 from musictheory_nb.score.measure_cut import cut_measures
 from musictheory_nb.score.musicxml_chord import move_chord_text
-from musictheory_nb.score.note_table import COLUMNS, KINDS, NoteTable, Ticks
+from musictheory_nb.score.note_table import COLUMNS, KINDS, NoteTable, Ticks, counted_events
 from musictheory_nb.score.part import Part
 from musictheory_nb.score.road import MeasureSigns, place_signs
 from musictheory_nb.score.score import Score
@@ -202,17 +202,8 @@ def _events(draft: Draft, place: _Place) -> NoteTable:
     table = table[:, kept]
     order = np.lexsort(tuple(column[kept] for column in (chromatic_order, event, voice, staff, part, start, measure)))
     table = np.ascontiguousarray(table[:, order])
-    table[COLUMNS.index("event")] = _counted_events(table)
+    table[COLUMNS.index("event")] = counted_events(table)
     return NoteTable(table, draft.ticks_per_quarter)
-
-
-def _counted_events(table: Ticks) -> Ticks:
-    """Return the events numbered by where their first row stands, so that the same music has the same numbers."""
-    _, first, which = np.unique(table[COLUMNS.index("event")], return_index=True, return_inverse=True)
-    numbers = np.empty_like(first)
-    numbers[np.argsort(first, kind="stable")] = np.arange(len(first))
-    counted: Ticks = numbers[which.reshape(-1)].astype(np.int64)
-    return counted
 
 
 def _parts(draft: Draft, events: NoteTable) -> tuple[Part, ...]:

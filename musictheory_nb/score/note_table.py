@@ -242,6 +242,15 @@ class NoteTable(Sequence[Note]):
         return f"<NoteTable of {len(self)} rows>"
 
 
+def counted_events(table: Ticks) -> Ticks:
+    """Return the events of a whole table numbered by where their first row stands, so that the same music has the same numbers."""
+    _, first, which = np.unique(table[COLUMNS.index("event")], return_index=True, return_inverse=True)
+    numbers = np.empty_like(first)
+    numbers[np.argsort(first, kind="stable")] = np.arange(len(first))
+    counted: Ticks = numbers[which.reshape(-1)].astype(np.int64)
+    return counted
+
+
 def _pitches(step: list[int], alter: list[int], octave: list[int], sounds: list[bool]) -> list[Pitch | None]:
     """Return the pitch of each row, None where nothing with a pitch sounds."""
     spelled = [

@@ -15,7 +15,7 @@ import numpy as np
 
 from musictheory_nb.errors import MusicTheoryError, ScoreError
 from musictheory_nb.score.musicxml_chord import move_chord_text
-from musictheory_nb.score.note_table import COLUMNS, NoteTable
+from musictheory_nb.score.note_table import COLUMNS, NoteTable, counted_events
 from musictheory_nb.score.part import Part
 from musictheory_nb.score.road_words import road_kind
 from musictheory_nb.score.score import Score
@@ -73,7 +73,7 @@ def transposed(score: Score, part: str | int, instrument: str, *, only: bool = T
     chords = _chords(score, index, moves, only)
     table = _written(score.events, index, moves)
     others = tuple(mark for mark in score.clefs if mark.part != index)
-    clefs = _clefs(score, index, table)
+    clefs = _clefs(score, index, table if chromatic % 12 else score.events)  # an octave is read in the same clef
     found = replace(
         score,
         parts=tuple(named if one.index == index else one for one in score.parts),
@@ -190,6 +190,7 @@ def _alone(score: Score, index: int) -> Score:
 
     columns = score.events.columns[:, score.events.column("part") == index].copy()
     columns[_AT["part"]] = 0
+    columns[_AT["event"]] = counted_events(columns)
     tempo_words = {(tempo.start, tempo.text) for tempo in score.tempos}
     words = [
         replace(word, part=0)
