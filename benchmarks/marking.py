@@ -17,7 +17,7 @@ from musictheory_nb.classroom.demo_class import CLASS, answers_of, saved_noteboo
 from musictheory_nb.classroom.handout import hand_out
 from musictheory_nb.classroom.lesson_folder import bundled_lessons
 from musictheory_nb.classroom.lesson_notebook import LessonNotebook, parse_lesson, read_lesson
-from musictheory_nb.classroom.manifest import Manifest
+from musictheory_nb.classroom.assignment import Assignment
 from musictheory_nb.classroom.mark_class import MarkedStudent, mark_class
 from musictheory_nb.classroom.rerun import Rerun, check_agreement, rerun_all
 from musictheory_nb.classroom.roster import Student
@@ -53,12 +53,12 @@ def _sixty() -> LessonNotebook:
     return parse_lesson(json.dumps(content).encode("utf-8"), "sixty.ipynb")
 
 
-def _hand_in(lesson: LessonNotebook, folder: Path, count: int) -> Manifest:
+def _hand_in(lesson: LessonNotebook, folder: Path, count: int) -> Assignment:
     """Leave `count` submissions, record and saved notebook, in `folder`."""
     students = tuple(Student(f"student-{number:04d}", f"Student {number}") for number in range(count))
-    manifest = hand_out(lesson, students, folder).manifest
+    assignment = hand_out(lesson, students, folder).assignment
     strengths = cycle(CLASS)
-    for copy in manifest.copies:
+    for copy in assignment.copies:
         who = replace(next(strengths), id=copy.student.id, share=1.0)
         answers = answers_of(who, lesson, copy)
         header = RecordHeader(lesson.plan.id, copy.student.id, copy.digest)
@@ -67,15 +67,15 @@ def _hand_in(lesson: LessonNotebook, folder: Path, count: int) -> Manifest:
         (home / record_name(lesson.plan.id, copy.student.id)).write_text(text, encoding="utf-8")
         notebook = home / f"{lesson.plan.id}.ipynb"
         notebook.write_bytes(saved_notebook(notebook.read_bytes(), lesson, copy, answers))
-    return manifest
+    return assignment
 
 
 def _measured(lesson: LessonNotebook, folder: Path) -> tuple[float, list[Rerun]]:
     """Return seconds a submission, and what a re-run of a few of them needs."""
-    manifest = _hand_in(lesson, folder, SUBMISSIONS)
+    assignment = _hand_in(lesson, folder, SUBMISSIONS)
     marked: list[MarkedStudent] = []
-    seconds = median_s(lambda: mark_class(lesson, manifest, folder), repeats=3) / SUBMISSIONS
-    few = replace(manifest, copies=manifest.copies[:RERUNS])
+    seconds = median_s(lambda: mark_class(lesson, assignment, folder), repeats=3) / SUBMISSIONS
+    few = replace(assignment, copies=assignment.copies[:RERUNS])
     mark_class(lesson, few, folder, each=lambda one, copy: marked.append(one))
     reruns = [
         Rerun(lesson, copy, one.submission.answers, one.marked)

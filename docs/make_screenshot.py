@@ -32,7 +32,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder, lab_server(Path(folder)) as server, sync_playwright() as playwright:
         done = hand_out(lesson, (Pupil("ines-orta", "Inés Orta"),), Path(folder) / "term1", class_key="0" * 32)
         exercise = lesson.plan.exercises[0]
-        item = exercise.item(done.manifest.copies[0].seed, 0)
+        item = exercise.item(done.assignment.copies[0].seed, 0)
         browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=list(_ARGUMENTS))
         page = browser.new_page(viewport={"width": 1180, "height": 1290})
         opened = NotebookPage(page, server).open(f"term1/ines-orta/{lesson.plan.id}.ipynb")

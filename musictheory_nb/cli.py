@@ -71,6 +71,9 @@ def _options(
     """Music theory lessons in Jupyter notebooks: open them, hand them out, and mark what comes back."""
 
 
+EncodingOption = Annotated[
+    str, typer.Option(metavar="NAME", help="Encoding of the tables, where it is not UTF-8 or UTF-16.")
+]
 LessonArgument = Annotated[
     Path, typer.Argument(metavar="LESSON", help="The teacher's lesson notebook, or the name of a bundled one.")
 ]
@@ -112,9 +115,11 @@ def lab(
 
 @app.command(
     help=_help(
-        "Make a copy of a lesson for each student, each with items of its own, and the teacher's manifest.",
-        "Nothing that is there is overwritten: run it again to add a student. Keep FOLDER/<lesson>.manifest.json to "
+        "Make a copy of a lesson for each student, each with items of its own, and the teacher's class file.",
+        "Nothing that is there is overwritten: run it again to add a student. Keep FOLDER/class.sqlite to "
         "yourself, and keep it: marking goes by it.",
+        "The roster, or a second table under --settings, may also say what a student needs otherwise than the class, in "
+        "columns such as clef, transposition, names, present, extra time, due, group and section.",
     ),
     epilog="Example:\n\nmusictheory-nb handout lessons/01_hear_the_tritone.ipynb --roster class.csv --to term1",
 )
@@ -124,23 +129,42 @@ def handout(
         Path, typer.Option(metavar="FILE", help="CSV with columns such as student, name, email, in any order.")
     ],
     to: Annotated[
-        Path, typer.Option("--to", metavar="FOLDER", help="Where the students' folders and the manifest go.")
+        Path, typer.Option("--to", metavar="FOLDER", help="Where the students' folders and the class file go.")
     ],
     due: Annotated[
         str, typer.Option(metavar="TIME", help="Date, time and zone, as '2026-11-01 23:59 Europe/Berlin'.")
     ] = "",
-    encoding: Annotated[str, typer.Option(metavar="NAME", help="Encoding of the roster, where it is not UTF-8.")] = "",
+    encoding: EncodingOption = "",
+    settings: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="A second table, of what some students need otherwise.")
+    ] = None,
+    attempts: Annotated[
+        int | None, typer.Option(metavar="N", help="How often a question may be answered; 0 for no limit.")
+    ] = None,
+    groups: Annotated[
+        bool, typer.Option("--groups", help="Students of one group share a copy, and one hand-in counts for all.")
+    ] = False,
+    name: Annotated[
+        str, typer.Option("--as", metavar="NAME", help="Hand the lesson out once more, with new questions, as NAME.")
+    ] = "",
+    makes_up: Annotated[
+        str, typer.Option("--makes-up", metavar="NAME", help="The earlier lesson for which this one makes up.")
+    ] = "",
 ) -> None:
-    """Make a copy of a lesson for each student, and the teacher's manifest."""
+    """Make a copy of a lesson for each student, and the teacher's class file."""
     from musictheory_nb.classroom.due_time import read_due
-    from musictheory_nb.classroom.handout import hand_out
+    from musictheory_nb.classroom.handout import Terms, hand_out
     from musictheory_nb.classroom.lesson_folder import find_lesson
     from musictheory_nb.classroom.lesson_notebook import read_lesson
-    from musictheory_nb.classroom.roster import read_roster
+    from musictheory_nb.classroom.lesson_variant import lesson_variant
+    from musictheory_nb.classroom.roster import read_roster, with_settings_file
 
-    notebook = read_lesson(find_lesson(lesson))
+    notebook = lesson_variant(read_lesson(find_lesson(lesson)), name=name)
+    students = read_roster(roster, encoding)
+    if settings is not None:
+        students = with_settings_file(students, settings, encoding)
     moment = read_due(due) if due else None
-    done = hand_out(notebook, read_roster(roster, encoding), to, moment)
+    done = hand_out(notebook, students, to, terms=Terms(moment, attempts, groups or None, makes_up or None))
     console = _console()
     written = f"{len(done.written)} {'copy' if len(done.written) == 1 else 'copies'} written"
     console.print(
@@ -150,16 +174,20 @@ def handout(
     )
     for remark in (*notebook.remarks, *done.remarks):
         console.print(Text(f"Note: {plain_line(remark, 400)}"))
-    if done.manifest.due is not None:
-        console.print(Text(f"Due: {done.manifest.due.written} ({done.manifest.due.utc})"))
+    if done.assignment.due is not None:
+        console.print(Text(f"Due: {done.assignment.due.written} ({done.assignment.due.utc})"))
+    later = [copy for copy in done.assignment.copies if copy.due is not None]
+    for copy in later[:MAX_ROWS]:
+        if copy.due is not None:
+            console.print(Text(f"Due for {plain_line(copy.student.name, 40)}: {copy.due.written} ({copy.due.utc})"))
     console.print(Text(f"Students' folders: {to}"))
-    console.print(Text(f"Manifest, for the teacher alone: {done.path}"))
+    console.print(Text(f"Class file, for the teacher alone: {done.path}"))
 
 
 @app.command(
     help=_help(
         "Mark what a class has handed in.",
-        "Marks are worked out from the recorded answers, by the teacher's exercises and the manifest. Nothing that a "
+        "Marks are worked out from the recorded answers, by the teacher's exercises and the class file. Nothing that a "
         "student handed in is run, and what it says of itself has no effect; whatever is wrong with it is a line in the "
         "report.",
     ),
@@ -167,7 +195,9 @@ def handout(
 )
 def mark(
     lesson: LessonArgument,
-    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="What was handed in: one folder for each student.")],
+    folder: Annotated[
+        Path, typer.Argument(metavar="FOLDER", help="What was handed in: a folder for each student, or a zip of them.")
+    ],
     to: Annotated[
         Path, typer.Option("--to", metavar="OUT", help="Where marks.csv and report.html go; nothing else is written.")
     ],
@@ -177,22 +207,23 @@ def mark(
     manifest: Annotated[
         Path | None,
         typer.Option(
-            metavar="PATH", help="The manifest, or the folder it is in; by default it is looked for in FOLDER."
+            metavar="PATH", help="The class file, or the folder it is in; by default it is looked for in FOLDER."
         ),
     ] = None,
 ) -> None:
     """Mark what a class has handed in."""
+    from musictheory_nb.classroom.assignment import HandedOut
+    from musictheory_nb.classroom.assignment_store import find_assignment
     from musictheory_nb.classroom.lesson_folder import find_lesson
     from musictheory_nb.classroom.lesson_notebook import read_lesson
-    from musictheory_nb.classroom.manifest import HandedOut
-    from musictheory_nb.classroom.mark_class import MarkedStudent, find_manifest, mark_class
+    from musictheory_nb.classroom.mark_class import MarkedStudent, mark_class
     from musictheory_nb.classroom.rerun import Rerun, RerunResult, check_agreement, rerun_all, with_rerun
 
     notebook = read_lesson(find_lesson(lesson))
-    found, path = find_manifest(notebook, folder, manifest)
+    found, path = find_assignment(notebook.plan.id, manifest or (folder if folder.is_dir() else folder.parent))
     _check_apart(to, folder, [copy.student.id for copy in found.copies])
     reruns: list[Rerun] = []
-    versions = found.versions(notebook)
+    versions = found.marked_by(found.versions(notebook))
     with _progress() as progress:
         task = progress.add_task("Marking", total=len(found.copies))
 
@@ -201,7 +232,7 @@ def mark(
             if rerun and one.marked is not None and one.marked.answered:
                 reruns.append(Rerun(versions[copy.digest], copy, one.submission.answers, one.marked))
 
-        marks = mark_class(notebook, found, folder, own=[path, to], each=each)
+        marks = mark_class(notebook, found, folder, own=[path, to], beside=path.parent, each=each)
         results: tuple[RerunResult, ...] = ()
         if rerun:
             again = progress.add_task("Running again", total=len(reruns))
@@ -219,7 +250,7 @@ def mark(
     help=_help(
         "Show the whole loop on an invented class of twelve: hand out, answer, mark.",
         "Every bundled lesson is handed out, and answered as students of different strength would. In the folder are "
-        "then marks.csv, report.html, and under class/ the students' folders and the manifests.",
+        "then marks.csv, report.html, and under class/ the students' folders and the class file.",
     ),
     epilog="Example:\n\nmusictheory-nb demo --to demo-class",
 )

@@ -7,9 +7,9 @@ from itertools import product
 from pathlib import Path
 from typing import Final
 
+from musictheory_nb.classroom.assignment import Assignment, HandedOut
 from musictheory_nb.classroom.handout import hand_out, notebook_name
 from musictheory_nb.classroom.lesson_notebook import LessonNotebook
-from musictheory_nb.classroom.manifest import HandedOut, Manifest
 from musictheory_nb.classroom.notebook_file import notebook_bytes, read_notebook, source_text
 from musictheory_nb.classroom.roster import Student
 from musictheory_nb.errors import ClassroomError
@@ -215,7 +215,7 @@ def do_homework(student: Invented, lesson: LessonNotebook, copy: HandedOut, fold
 
 def demo_homework(
     lessons: Sequence[LessonNotebook], folder: Path, each: Callable[[str], None] = lambda line: None
-) -> tuple[Manifest, ...]:
+) -> tuple[Assignment, ...]:
     """Hand out each lesson to the invented class and leave its homework in `folder`.
 
     Parameters
@@ -236,11 +236,11 @@ def demo_homework(
         raise ClassroomError(f"'{folder}' is not empty; name a new folder")
     home = folder / HOME
     students = tuple(Student(one.id, one.name, f"{one.id}@school.example") for one in CLASS)
-    manifests = []
+    assignments = []
     for week, lesson in enumerate(lessons):
         handed = hand_out(lesson, students, home, class_key=CLASS_KEY)
-        copies = {copy.student.id: copy for copy in handed.manifest.copies}
+        copies = {copy.student.id: copy for copy in handed.assignment.copies}
         count = sum(do_homework(one, lesson, copies[one.id], home, 7 * week) for one in CLASS)
-        manifests.append(handed.manifest)
+        assignments.append(handed.assignment)
         each(f"{lesson.plan.title}: {len(students)} copies handed out, {count} answers given")
-    return tuple(manifests)
+    return tuple(assignments)

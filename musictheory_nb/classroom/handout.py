@@ -1,13 +1,23 @@
-"""Handing out: one folder for each student with a copy of the lesson of its own, and the teacher's manifest."""
+"""Handing out: one folder for each student with a copy of the lesson of its own, and the teacher's class file."""
 
 import os
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from musictheory_nb.classroom.assignment import Assignment, merged_student, new_assignment
+from musictheory_nb.classroom.assignment_store import (
+    class_key_of,
+    load_assignment,
+    save_assignment,
+    students_of,
+    take_over_manifest,
+)
 from musictheory_nb.classroom.atomic_file import make_folder, write_whole
+from musictheory_nb.classroom.class_file import NAME, ClassFile
 from musictheory_nb.classroom.due_time import DueTime
 from musictheory_nb.classroom.lesson_notebook import LessonNotebook
-from musictheory_nb.classroom.manifest import Manifest, load_manifest, manifest_path, new_manifest, save_manifest
+from musictheory_nb.classroom.lesson_variant import asked_digest
 from musictheory_nb.classroom.roster import Student
 from musictheory_nb.errors import ClassroomError, ManifestError
 
@@ -18,10 +28,10 @@ class HandOut:
 
     Parameters
     ----------
-    manifest : Manifest
+    assignment : Assignment
         As it is now.
     path : Path
-        Where the manifest lies.
+        The class file.
     written : tuple of str
         Students who got a copy now.
     kept : tuple of str
@@ -30,11 +40,38 @@ class HandOut:
         What a teacher should know.
     """
 
-    manifest: Manifest
+    assignment: Assignment
     path: Path
     written: tuple[str, ...]
     kept: tuple[str, ...]
     remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """On what terms a lesson is handed out; None leaves what was said before.
+
+    Parameters
+    ----------
+    due : DueTime, optional
+        For the class; see `Student.due` and `Student.extra_time` for a student's own.
+    attempts : int, optional
+        How often an item may be answered; 0 for no limit.
+    together : bool, optional
+        Students of a group, as the roster has them, share one copy, and what one of them hands in counts for all.
+    replaces : str, optional
+        Id of the assignment for which this one makes up.
+    """
+
+    due: DueTime | None = None
+    attempts: int | None = None
+    together: bool | None = None
+    replaces: str | None = None
+
+    def applied(self, assignment: Assignment) -> Assignment:
+        """Return the assignment on these terms."""
+        told = {name: getattr(self, name) for name in self.__slots__}
+        return replace(assignment, **{name: value for name, value in told.items() if value is not None})
 
 
 def notebook_name(lesson: str) -> str:
@@ -42,88 +79,162 @@ def notebook_name(lesson: str) -> str:
     return f"{lesson}.ipynb"
 
 
-def _manifest(lesson: LessonNotebook, students: tuple[Student, ...], folder: Path, class_key: str) -> Manifest:
-    path = manifest_path(folder, lesson.plan.id)
-    if os.path.lexists(path):
-        manifest = load_manifest(path)
-        if manifest.lesson != lesson.plan.id:
-            raise ManifestError(f"'{path}' is the manifest of {manifest.lesson!r}, not of {lesson.plan.id!r}")
-        return manifest
-    orphans = [one.id for one in students if os.path.lexists(folder / one.id / notebook_name(lesson.plan.id))]
+def _check_terms(file: ClassFile, assignment: Assignment, before: Assignment | None) -> None:
+    if not 0 <= assignment.attempts <= 1000:
+        raise ClassroomError(f"attempts {assignment.attempts}; allowed: 1 to 1000, or 0 for no limit")
+    if before is not None and before.copies and before.together != assignment.together:
+        raise ClassroomError(
+            f"{assignment.lesson!r} was handed out {'to groups' if before.together else 'to each student'}; "
+            f"that cannot be changed once there are copies"
+        )
+    made_up = assignment.replaces
+    if made_up == assignment.lesson or (made_up and file.row("assignment", id=made_up) is None):
+        handed = ", ".join(row["id"] for row in file.rows("assignment") if row["id"] != assignment.lesson) or "nothing"
+        raise ClassroomError(f"makes up for {made_up!r}, which was not handed out here; handed out: {handed}")
+
+
+def _found(
+    file: ClassFile, lesson: LessonNotebook, students: Sequence[Student], folder: Path, class_key: str
+) -> tuple[Assignment, Assignment | None]:
+    """The assignment as it was, or a new one; and as it was, or None."""
+    id = lesson.plan.id
+    found = load_assignment(file, id) or take_over_manifest(file, folder, id)
+    if found is not None:
+        return found, found
+    orphans = [one.id for one in students if os.path.lexists(folder / one.id / notebook_name(id))]
     if orphans:
         raise ManifestError(
-            f"'{folder}' holds copies of {lesson.plan.id!r} (of {', '.join(orphans[:3])}) but not the manifest "
-            f"'{path.name}' with their seeds; put it back, or hand out to another folder"
+            f"'{folder}' holds copies of {id!r} (of {', '.join(orphans[:3])}) but the class file '{NAME}' does not know "
+            f"their seeds; put it back, or hand out to another folder"
         )
-    return new_manifest(lesson, class_key)
+    return new_assignment(lesson, class_key_of(file, class_key)), None
+
+
+def _written_down(
+    file: ClassFile, lesson: LessonNotebook, students: Sequence[Student], folder: Path, terms: Terms, class_key: str
+) -> tuple[Assignment, tuple[str, ...]]:
+    """Write the assignment into the class file, as one change; return it and what to remark."""
+    with file.changing():
+        before, was = _found(file, lesson, students, folder, class_key)
+        known = students_of(file)
+        told = [merged_student(known[one.id], one) if one.id in known else _plain(one) for one in students]
+        assignment = terms.applied(before)
+        _check_terms(file, assignment, was)
+        assignment = assignment.with_copies(lesson, told)
+        remarks = _remarks(assignment, before, lesson, told)
+        save_assignment(file, assignment)
+        present = {one.id for one in told}
+        for copy in assignment.copies:
+            id = copy.student.id
+            row = file.row("student", id=id)
+            if row is not None and row["in_roster"] != int(id in present):
+                file.put("student", **{**row, "in_roster": int(id in present)})
+    return assignment, remarks
+
+
+def _plain(student: Student) -> Student:
+    return merged_student(Student(student.id, student.name), student)
 
 
 def hand_out(
     lesson: LessonNotebook,
-    students: tuple[Student, ...],
+    students: Sequence[Student],
     folder: Path,
     due: DueTime | None = None,
     *,
+    terms: Terms | None = None,
     class_key: str = "",
+    who: str = "",
 ) -> HandOut:
-    """Write the manifest and a copy for every student who has none.
+    """Write the class file and a copy for every student who has none.
 
     A file that is there is never overwritten: handing out twice changes nothing, and a student who is added to the
-    roster gets a copy while all others keep theirs. The manifest is on the disk before the first copy is.
+    roster gets a copy while all others keep theirs. The class file is on the disk before the first copy is, and of two
+    hand-outs at once the second goes by what the first has written.
 
     Parameters
     ----------
     lesson : LessonNotebook
         The teacher's lesson.
-    students : tuple of Student
+    students : sequence of Student
         The roster.
     folder : Path
         Made when it is not there.
     due : DueTime, optional
-        Replaces the one in the manifest.
+        Short for ``terms=Terms(due=due)``.
+    terms : Terms, optional
+        Replace those that were said before.
     class_key : str
-        32 hexadecimal digits for a new manifest; by default drawn by the operating system.
+        32 hexadecimal digits for a new class; by default drawn by the operating system.
+    who : str
+        For the history; by default the name of the account.
 
     Raises
     ------
     ManifestError
-        The manifest is damaged, of another lesson, or missing where copies lie.
+        Copies lie there of which the class file does not know the seeds, or a manifest of an earlier hand-out is damaged.
+    RosterError
+        A student's setting is not allowed by the lesson.
     ClassroomError
-        A folder is a link, or the disk refuses.
+        A folder is a link, the terms do not fit, the class file is in use or damaged, or the disk refuses.
     """
     folder = Path(folder)
     make_folder(folder)
-    before = _manifest(lesson, students, folder, class_key)
-    manifest = before.with_copies(lesson, students)
-    if due is not None:
-        manifest = replace(manifest, due=due)
     for student in students:
         if (place := folder / student.id).is_symlink():
             raise ClassroomError(f"'{place}' is a link; nothing is written through links")
-    path = manifest_path(folder, lesson.plan.id)
-    save_manifest(manifest, path)
-    versions = manifest.versions(lesson)
+    terms = terms or Terms()
+    with ClassFile.open(folder, make=True, who=who) as file:
+        assignment, remarks = _written_down(
+            file, lesson, students, folder, replace(terms, due=due or terms.due), class_key
+        )
+        path = file.path
+    versions = assignment.versions(lesson)
     present = {student.id for student in students}
     written: list[str] = []
     kept: list[str] = []
-    for copy in manifest.copies:
+    for copy in assignment.copies:
         id = copy.student.id
         if id in present:
             make_folder(folder / id)
             data = versions[copy.digest].copy_for(id, copy.seed)
-            is_new = write_whole(folder / id / notebook_name(lesson.plan.id), data, keep=True)
+            is_new = write_whole(folder / id / notebook_name(assignment.lesson), data, keep=True)
             (written if is_new else kept).append(id)
-    return HandOut(manifest, path, tuple(written), tuple(kept), _remarks(manifest, students))
+    return HandOut(assignment, path, tuple(written), tuple(kept), remarks)
 
 
-def _remarks(manifest: Manifest, students: tuple[Student, ...]) -> tuple[str, ...]:
+def _some(ids: Sequence[str]) -> str:
+    return f"{', '.join(ids[:12])}{' …' if len(ids) > 12 else ''}"
+
+
+def _remarks(
+    assignment: Assignment, before: Assignment, lesson: LessonNotebook, students: Sequence[Student]
+) -> tuple[str, ...]:
     remarks = []
-    present = {student.id for student in students}
-    if gone := [copy.student.id for copy in manifest.copies if copy.student.id not in present]:
-        remarks.append(f"no longer in the roster, but kept in the manifest: {', '.join(gone)}")
-    if old := [copy.student.id for copy in manifest.copies if copy.digest != manifest.digest]:
+    present = {student.id: student for student in students}
+    if gone := [copy.student.id for copy in assignment.copies if copy.student.id not in present]:
+        remarks.append(f"no longer in the roster, but kept in the class file: {', '.join(gone)}")
+    asked = {
+        digest: asked_digest(one.plan) for digest, one in assignment.marked_by(assignment.versions(lesson)).items()
+    }
+    old = [copy.student.id for copy in before.copies if asked[copy.digest] != asked[assignment.digest]]
+    if old:
         remarks.append(
             f"the lesson was changed since {len(old)} copies were handed out; they stay as they are and are marked by "
-            f"the version handed out: {', '.join(old[:12])}{' …' if len(old) > 12 else ''}"
+            f"the version handed out: {_some(old)}"
         )
+    settings = {setting.name for one in lesson.plan.exercises for setting in one.family.settings}
+    for name in dict.fromkeys(name for one in students for name, _ in one.settings):
+        if name not in settings:
+            remarks.append(f"no exercise of this lesson has the setting {name!r}; it changes nothing here")
+    was = {copy.student.id: copy.student.settings for copy in before.copies}
+    if late := [one.id for one in students if one.id in was and was[one.id] != one.settings]:
+        remarks.append(f"settings were changed after their copy was handed out; it stays as it is: {_some(late)}")
+    moved = [
+        copy.student.id
+        for copy in before.copies
+        if assignment.together and copy.student.id in present and present[copy.student.id].group not in ("", copy.group)
+    ]
+    if moved:
+        remarks.append(f"now in another group, but their copy is that of the first: {_some(moved)}")
     return tuple(remarks)

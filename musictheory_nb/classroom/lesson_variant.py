@@ -14,10 +14,12 @@ from musictheory_nb.classroom.lesson_calls import LessonCall, code_tree, lesson_
 from musictheory_nb.classroom.lesson_notebook import LessonNotebook, parse_lesson
 from musictheory_nb.classroom.notebook_file import notebook_bytes, source_text, tags_of
 from musictheory_nb.classroom.parameters_cell import TAG, renamed_parameters
+from musictheory_nb.classroom.roster import SETTINGS
 from musictheory_nb.errors import LessonError
 from musictheory_nb.practice.exercise import Exercise, is_slug
 from musictheory_nb.practice.family import Setting
-from musictheory_nb.practice.plain_data import JSON, strict_json, thawed
+from musictheory_nb.practice.lesson_plan import LessonPlan
+from musictheory_nb.practice.plain_data import JSON, digest, strict_json, thawed
 
 #: Texts of a table that mean yes or no where a setting is a switch.
 _SWITCH: Final[Mapping[str, bool]] = {"yes": True, "true": True, "no": False, "false": False}
@@ -103,6 +105,17 @@ def _with_settings(source: str, call: LessonCall, settings: Mapping[str, JSON]) 
     raise LessonError(f"{call.where}: write settings={{}} into the call that sets {id!r}, so that it can be changed")
 
 
+def asked_digest(plan: LessonPlan) -> str:
+    """Return a digest of what a lesson asks, whatever a student's own settings are (`SETTINGS`).
+
+    Two copies of one lesson, one in another clef, have the same; of a lesson before and after it was corrected, they differ.
+    """
+    data = [one.to_data() for one in plan.exercises]
+    for one in data:
+        one["settings"] = {name: value for name, value in one["settings"].items() if name not in SETTINGS}
+    return digest({"id": plan.id, "exercises": data})
+
+
 def lesson_variant(
     lesson: LessonNotebook, *, name: str = "", settings: Mapping[str, str] | None = None
 ) -> LessonNotebook:
@@ -122,14 +135,27 @@ def lesson_variant(
     LessonError
         The name is no slug, or an exercise does not allow a value; names the exercise.
     """
-    if name and not is_slug(name):
-        raise LessonError(f"name {name!r}; allowed: lower-case letters, digits and hyphens, as 'hear-thirds-again'")
     wanted: dict[str, dict[str, JSON]] = {}
     for exercise in lesson.plan.exercises:
         try:
             wanted[exercise.id] = settings_for(exercise, settings or {})
         except LessonError as error:
             raise LessonError(f"exercise {exercise.id!r}: {error}") from None
+    return with_exercise_settings(lesson, wanted, name=name)
+
+
+def with_exercise_settings(
+    lesson: LessonNotebook, wanted: Mapping[str, Mapping[str, JSON]], *, name: str = ""
+) -> LessonNotebook:
+    """Return the lesson in which each exercise takes the settings wanted for its id, besides its own.
+
+    Raises
+    ------
+    LessonError
+        The new name is no slug, or an exercise does not allow a value.
+    """
+    if name and not is_slug(name):
+        raise LessonError(f"name {name!r}; allowed: lower-case letters, digits and hyphens, as 'hear-thirds-again'")
     if not any(wanted.values()) and name in ("", lesson.plan.id):
         return lesson
     cells = [dict(cell) for cell in lesson.content["cells"]]
@@ -140,7 +166,7 @@ def lesson_variant(
     ]
     # from the last call to the first, so that what was rewritten moves nothing that is still to be
     for call in reversed(lesson_calls(numbered)):
-        if call.method == "exercise" and (own := wanted[call.arguments["id"]]):
+        if call.method == "exercise" and (own := wanted.get(call.arguments["id"])):
             cell = cells[call.cell - 1]
             cell["source"] = _with_settings(source_text(cell), call, own)
     for cell in cells:

@@ -1,18 +1,20 @@
-"""Marking a class: the manifest says who and from which seed, the teacher's notebook what, the folders only what was answered."""
+"""Marking a class: the class file says who and from which seed, the teacher's notebook what, the folders only what was answered."""
 
-import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from musictheory_nb.classroom.assignment import Assignment, HandedOut
+from musictheory_nb.classroom.class_file import class_file_path
 from musictheory_nb.classroom.class_marks import ClassMarks, StudentMarks, exercise_marks
 from musictheory_nb.classroom.due_time import DueTime
+from musictheory_nb.classroom.hand_in import Submissions, gather_submissions
 from musictheory_nb.classroom.lesson_notebook import LessonNotebook
-from musictheory_nb.classroom.manifest import HandedOut, Manifest, load_manifest, manifest_path
+from musictheory_nb.classroom.lesson_variant import asked_digest
+from musictheory_nb.classroom.manifest import manifest_path
 from musictheory_nb.classroom.plain_line import plain_line
-from musictheory_nb.classroom.submission import Submission, read_submission
-from musictheory_nb.errors import ClassroomError, ManifestError
+from musictheory_nb.classroom.submission import Submission
 from musictheory_nb.practice.lesson_plan import LessonPlan
 from musictheory_nb.practice.marking import MarkedLesson, mark_lesson
 
@@ -42,23 +44,38 @@ def _cut(lines: tuple[str, ...]) -> tuple[str, ...]:
     return shown if len(lines) <= MAX_LINES else (*shown, f"and {len(lines) - MAX_LINES} more lines of this kind")
 
 
-def mark_student(folder: Path, version: Version, copy: HandedOut, due: DueTime | None = None) -> MarkedStudent:
+def marking_versions(lesson: LessonNotebook, assignment: Assignment) -> dict[str, Version]:
+    """Return how copies of each version are marked: by that lesson or the one that corrects it, with the cells as handed out.
+
+    Raises
+    ------
+    ManifestError
+        A version of the lesson kept in the class file was changed.
+    """
+    notebooks = assignment.versions(lesson)
+    plans = {digest: one.plan for digest, one in assignment.marked_by(notebooks).items()}
+    return {digest: Version(plans[digest], one.exercise_sources()) for digest, one in notebooks.items()}
+
+
+def mark_student(
+    submissions: Submissions, version: Version, copy: HandedOut, due: DueTime | None = None
+) -> MarkedStudent:
     """Return the marks of one student; never raises for anything that was handed in.
 
     Parameters
     ----------
-    folder : Path
-        The class's folder.
+    submissions : Submissions
+        What the class handed in.
     version : Version
-        The lesson that was handed out to the student.
+        The lesson by which the student's copy is marked, and its cells as handed out.
     copy : HandedOut
-        The student's line of the manifest.
+        The student's copy.
     due : DueTime, optional
         Later answers are counted, and count.
     """
     submission = Submission()
     try:
-        submission = read_submission(folder, version.plan.id, copy, version.cells)
+        submission = submissions.of(copy, version.cells)
         marked = mark_lesson(version.plan, copy.seed, submission.answers)
         figures = [exercise_marks(one) for one in marked.exercises]
     except Exception as error:
@@ -82,101 +99,61 @@ def mark_student(folder: Path, version: Version, copy: HandedOut, due: DueTime |
     return MarkedStudent(marks, submission, marked)
 
 
-def _strangers(folder: Path, manifest: Manifest, own: Sequence[Path]) -> tuple[str, ...]:
-    """Lines about what lies in the class's folder and belongs to nobody."""
-    known = {copy.student.id for copy in manifest.copies}
-    told = []
-    try:
-        with os.scandir(folder) as entries:
-            for entry in sorted(entries, key=lambda one: one.name):
-                if entry.name in known or entry.name.startswith("."):
-                    continue
-                if entry.is_symlink():
-                    told.append(f"{entry.name} is a link; it was not followed")
-                elif any(path.exists() and path.samefile(entry.path) for path in own):
-                    continue
-                elif entry.is_dir(follow_symlinks=False):
-                    told.append(f"the folder {entry.name} is of no student in the manifest; it was not marked")
-                elif entry.name == manifest_path(folder, manifest.lesson).name:
-                    told.append(f"{entry.name} lies among the submissions; it was not believed")
-    except OSError as error:
-        raise ClassroomError(f"folder '{folder}' cannot be opened: {error.strerror}") from None
-    return _cut(tuple(told))
-
-
-def find_manifest(lesson: LessonNotebook, folder: Path, given: Path | None = None) -> tuple[Manifest, Path]:
-    """Return the manifest of a lesson and where it lies.
-
-    Parameters
-    ----------
-    lesson : LessonNotebook
-        The teacher's lesson.
-    folder : Path
-        The class's folder, in which the hand-out put it.
-    given : Path, optional
-        The manifest, or a folder with manifests, where it lies elsewhere.
-
-    Raises
-    ------
-    ManifestError
-        It is not there, damaged, or of another lesson.
-    """
-    path = manifest_path(folder, lesson.plan.id) if given is None else Path(given)
-    if path.is_dir():
-        path = manifest_path(path, lesson.plan.id)
-    manifest = load_manifest(path)
-    if manifest.lesson != lesson.plan.id:
-        raise ManifestError(f"'{path}' is the manifest of the lesson {manifest.lesson!r}, not of {lesson.plan.id!r}")
-    return manifest, path
-
-
 def mark_class(
     lesson: LessonNotebook,
-    manifest: Manifest,
+    assignment: Assignment,
     folder: Path,
     *,
     own: Sequence[Path] = (),
+    beside: Path | None = None,
     each: Callable[[MarkedStudent, HandedOut], None] = lambda marked, copy: None,
 ) -> ClassMarks:
-    """Return the marks of every student in the manifest.
+    """Return the marks of every student who got a copy.
 
-    Marks are worked out from the recorded answers alone, by the exercises of the lesson that was handed out and the
-    seeds of the manifest. One submission that cannot be read is one line; the others are marked.
+    Marks are worked out from the recorded answers alone, by the exercises of the lesson that was handed out (or by the
+    one that corrects its key) and the seeds of the class file. One submission that cannot be read is one line; the others
+    are marked.
 
     Parameters
     ----------
     lesson : LessonNotebook
         The teacher's present notebook.
-    manifest : Manifest
+    assignment : Assignment
         Of this lesson.
     folder : Path
-        One folder for each student in it.
+        What was handed in; see `gather_submissions`.
     own : sequence of Path
-        What is the teacher's in the class's folder: the manifest that was read, the folder of the marks.
+        What is the teacher's in that folder: the class file that was read, the folder of the marks.
+    beside : Path, optional
+        The folder of the class file, where it is another.
     each : callable
         Is called with each student's marks in full as soon as they are there.
 
     Raises
     ------
     ManifestError
-        A version of the lesson kept in the manifest was changed.
+        A version of the lesson kept in the class file was changed.
     ClassroomError
         The class's folder cannot be opened.
     """
-    problems = list(_strangers(folder, manifest, own or [manifest_path(folder, manifest.lesson)]))
-    notebooks = manifest.versions(lesson)
-    versions = {digest: Version(one.plan, one.exercise_sources()) for digest, one in notebooks.items()}
+    own = own or [class_file_path(folder), manifest_path(folder, assignment.lesson)]
+    submissions = gather_submissions(folder, assignment, own=own, beside=beside)
+    problems = list(submissions.problems)
+    versions = marking_versions(lesson, assignment)
     students = []
-    for copy in manifest.copies:
-        marked = mark_student(folder, versions[copy.digest], copy, manifest.due)
+    for copy in assignment.copies:
+        marked = mark_student(submissions, versions[copy.digest], copy, assignment.due_of(copy))
         each(marked, copy)
         students.append(marked.marks)
-    if older := sum(copy.digest != lesson.plan.digest for copy in manifest.copies):
+    asked = {digest: asked_digest(one.plan) for digest, one in versions.items()}
+    now = asked_digest(lesson.plan)
+    if older := sum(asked[copy.digest] != now for copy in assignment.copies):
         problems.append(
             f"the lesson was changed since it was handed out to {older} of {len(students)} students; "
             f"they are marked by the version that they got"
         )
-    used = [lesson.plan, *(versions[digest].plan for digest in dict.fromkeys(copy.digest for copy in manifest.copies))]
+    digests = dict.fromkeys(copy.digest for copy in assignment.copies)
+    used = [lesson.plan, *(versions[digest].plan for digest in digests)]
     exercises = {exercise.id: exercise.family.title for plan in used for exercise in plan.exercises}
     return ClassMarks(
         lesson.plan.id,
@@ -184,6 +161,6 @@ def mark_class(
         lesson.plan.digest,
         tuple(exercises.items()),
         tuple(students),
-        manifest.due,
+        assignment.due,
         tuple(problems),
     )

@@ -13,9 +13,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Final
 
+from musictheory_nb.classroom.assignment import HandedOut
 from musictheory_nb.classroom.class_marks import ClassMarks
 from musictheory_nb.classroom.lesson_notebook import LessonNotebook
-from musictheory_nb.classroom.manifest import HandedOut
 from musictheory_nb.classroom.plain_line import plain_line
 from musictheory_nb.errors import RerunError
 from musictheory_nb.practice.answer_record import AnswerLine, RecordHeader

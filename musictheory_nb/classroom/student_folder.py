@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import BinaryIO, Final
 
 from musictheory_nb.errors import SubmissionError
 
@@ -32,6 +32,11 @@ def _kind(status: os.stat_result) -> str:
     if stat.S_ISREG(status.st_mode):
         return "file"
     return "folder" if stat.S_ISDIR(status.st_mode) else "other"
+
+
+def _check_bare(name: str) -> None:
+    if name in ("", ".", "..") or os.path.basename(name) != name:
+        raise SubmissionError(f"{name!r} is not a bare file name")
 
 
 class StudentFolder:
@@ -69,8 +74,24 @@ class StudentFolder:
         SubmissionError
             It is a link, no file, too large, or cannot be opened.
         """
-        if name in ("", ".", "..") or os.path.basename(name) != name:
-            raise SubmissionError(f"{name!r} is not a bare file name")
+        opened = self.open(name, limit)
+        if opened is None:
+            return None
+        with opened:
+            data = opened.read(limit + 1)
+        if len(data) > limit:
+            raise SubmissionError(f"{name} grew while it was read; at most {limit} bytes are read")
+        return data
+
+    def open(self, name: str, limit: int) -> BinaryIO | None:
+        """Return a file in this very folder, open for reading; None when there is nothing of that name.
+
+        Raises
+        ------
+        SubmissionError
+            It is a link, no file, larger than `limit` bytes, or cannot be opened.
+        """
+        _check_bare(name)
         try:
             if self._descriptor is None:
                 if _kind(os.lstat(self._path / name)) == "link":
@@ -86,16 +107,43 @@ class StudentFolder:
             if self._is_link(name):
                 raise SubmissionError(f"{name} is a link; links are not followed") from None
             raise SubmissionError(f"{name} cannot be opened: {error.strerror}") from None
-        with os.fdopen(file, "rb") as opened:
-            status = os.fstat(opened.fileno())
-            if not stat.S_ISREG(status.st_mode):
-                raise SubmissionError(f"{name} is no file")
-            if status.st_size > limit:
-                raise SubmissionError(f"{name} has {status.st_size} bytes; at most {limit} are read")
-            data = opened.read(limit + 1)
-        if len(data) > limit:
-            raise SubmissionError(f"{name} grew while it was read; at most {limit} bytes are read")
-        return data
+        opened = os.fdopen(file, "rb")
+        status = os.fstat(opened.fileno())
+        problem = ""
+        if not stat.S_ISREG(status.st_mode):
+            problem = f"{name} is no file"
+        elif status.st_size > limit:
+            problem = f"{name} has {status.st_size} bytes; at most {limit} are read"
+        if problem:
+            opened.close()
+            raise SubmissionError(problem)
+        return opened
+
+    @contextmanager
+    def folder(self, name: str) -> "Iterator[StudentFolder]":
+        """Open a folder in this very folder for reading.
+
+        Raises
+        ------
+        SubmissionError
+            It is a link or no folder, is gone, or cannot be opened.
+        """
+        _check_bare(name)
+        if self._descriptor is None:
+            with open_student_folder(self._path, name) as inside:
+                if inside is None:
+                    raise SubmissionError(f"{name} is gone")
+                yield inside
+            return
+        try:
+            flags = os.O_RDONLY | os.O_DIRECTORY | os.O_NOFOLLOW | os.O_CLOEXEC
+            descriptor = os.open(name, flags, dir_fd=self._descriptor)
+        except OSError as error:
+            raise SubmissionError(f"the folder {name} cannot be opened: {error.strerror}") from None
+        try:
+            yield StudentFolder(self._path / name, descriptor)
+        finally:
+            os.close(descriptor)
 
     def _is_link(self, name: str) -> bool:
         try:

@@ -1,21 +1,23 @@
 """What one student handed in, read as hostile: answers are taken out of it as data, and everything else is a line.
 
-Nothing in the folder is run, imported or followed. What it says of itself (whose it is, its seed, its version of the
-lesson) decides no mark; where it contradicts the manifest, that is reported.
+Nothing in it is run, imported or followed. What it says of itself (whose it is, its seed, its version of the
+lesson) decides no mark; where it contradicts the class file, that is reported.
 """
 
-import importlib.machinery
-from collections.abc import Iterable, Mapping
+import hashlib
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
+from musictheory_nb.classroom.assignment import HandedOut
+from musictheory_nb.classroom.handed_file import MAX_GATHERED, HandedFile, Listing, Opener, Place, list_place, open_root
+from musictheory_nb.classroom.handed_work import Source, newest_work
 from musictheory_nb.classroom.handout import notebook_name
-from musictheory_nb.classroom.manifest import HandedOut
 from musictheory_nb.classroom.notebook_file import source_text, tags_of
 from musictheory_nb.classroom.parameters_cell import TAG, claimed_parameters
 from musictheory_nb.classroom.plain_line import plain_line
-from musictheory_nb.classroom.student_folder import MAX_ENTRIES, Entry, StudentFolder, open_student_folder
+from musictheory_nb.classroom.student_folder import MAX_ENTRIES, open_student_folder
 from musictheory_nb.errors import SubmissionError
 from musictheory_nb.practice.answer_record import (
     MAX_BYTES,
@@ -36,18 +38,6 @@ MAX_VALUES: Final = 2_000_000
 #: Lines about one student; the rest are counted.
 MAX_PROBLEMS: Final = 25
 
-RECORD_ENDING: Final = ".jsonl"
-NOTEBOOK_ENDING: Final = ".ipynb"
-#: Endings of files that Python imports.
-_IMPORTABLE: Final = (*importlib.machinery.all_suffixes(), ".pth", ".pyw", ".egg")
-#: Other endings -> what is said of such a file.
-_OTHER: Final = (
-    ((".zip", ".tar", ".gz", ".7z", ".rar"), "was not unpacked; have the files themselves handed in"),
-    ((".manifest.json",), "was not believed; the teacher's manifest lies elsewhere"),
-)
-#: What the tools leave behind, which no teacher needs to hear of.
-_TRACES: Final = (".ipynb_checkpoints", ".git", ".gitignore", ".gitkeep", ".DS_Store", "Thumbs.db", "desktop.ini")
-
 
 @dataclass(frozen=True)
 class Submission:
@@ -63,34 +53,44 @@ class Submission:
         One line for each thing that a teacher should look at; none of them has touched a mark.
     notes : tuple of str
         What is good to know and needs no attention.
+    sources : tuple of str
+        Files whose answers these are.
+    fingerprint : str
+        The same as long as all that was handed in is the same; see `submission_fingerprint`.
     """
 
     answers: tuple[AnswerLine, ...] = ()
     handed_in: bool = False
     problems: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
+    fingerprint: str = ""
 
 
 @dataclass
 class _Reading:
-    """What has been read so far."""
+    """What has been read so far, and whose file is being read."""
 
     lesson: str
     copy: HandedOut
     cells: Mapping[str, str]
-    sources: list[tuple[AnswerLine, ...]] = field(default_factory=list)
+    is_proven: bool = True
+    sources: list[Source] = field(default_factory=list)
     problems: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     handed_in: bool = False
 
-    def take(self, reading: RecordReading, name: str, *, expected: bool) -> bool:
+    def _keep(self, reading: RecordReading, file: HandedFile) -> None:
+        self.sources.append(Source(file.shown, file.steps, self.copy.student.id, reading.answers, self.is_proven))
+
+    def take(self, reading: RecordReading, file: HandedFile, *, expected: bool) -> bool:
         """Take the answers of one record, or say why not; return whether it is of this lesson and student."""
-        header = reading.header
+        header, name = reading.header, file.shown
         student = self.copy.student.id
         if header is None:
             if expected:
                 self.problems += reading.problems
-                self.sources.append(reading.answers)
+                self._keep(reading, file)
             return expected
         if header.lesson != self.lesson:
             if expected:
@@ -104,16 +104,16 @@ class _Reading:
             self.problems.append(
                 f"{name} was answered on another version of the lesson ({header.digest[:15]}…) than was handed out"
             )
-        self.sources.append(reading.answers)
+        self._keep(reading, file)
         return True
 
-    def notebook(self, notebook: JSON, name: str, *, expected: bool) -> bool:
+    def notebook(self, notebook: JSON, file: HandedFile, *, expected: bool) -> bool:
         """Take what a notebook carries and report what it says of itself; return whether it is of this lesson."""
-        cells = notebook["cells"]
-        claims = _claims(cells)
+        cells, name = notebook["cells"], file.shown
+        claims = claims_of(cells)
         ours = claims.get("LESSON") == self.lesson
         for reading in embedded_readings(notebook, name):
-            ours = self.take(reading, name, expected=expected) or ours
+            ours = self.take(reading, file, expected=expected) or ours
         if not (ours or expected):
             return False
         truth = {
@@ -124,12 +124,12 @@ class _Reading:
         }
         if not claims:
             self.problems.append(
-                f"{name}: its parameters cell is gone or was rewritten; the manifest's values were used"
+                f"{name}: its parameters cell is gone or was rewritten; the teacher's values were used"
             )
         for parameter, (right, what) in truth.items():
             if claims and (said := claims.get(parameter)) != right:
                 told = f"does not say its {what}" if said is None else f"says its {what} is {said[:60] or 'nobody'}"
-                self.problems.append(f"{name} {told}; the manifest's was used, {right[:60]}")
+                self.problems.append(f"{name} {told}; the teacher's was used, {right[:60]}")
         held = {source_text(cell).strip() for cell in cells if isinstance(cell, dict)}
         if changed := [id for id, source in self.cells.items() if source.strip() not in held]:
             told = ", ".join(changed)
@@ -137,8 +137,8 @@ class _Reading:
         return True
 
 
-def _claims(cells: Iterable[JSON]) -> dict[str, str]:
-    """What the first parameters cell says, whether it still has its tag or not."""
+def claims_of(cells: Iterable[JSON]) -> dict[str, str]:
+    """Return what the first parameters cell of a notebook says, whether it still has its tag or not."""
     candidates = [cell for cell in cells if isinstance(cell, dict) and cell.get("cell_type") == "code"]
     for cell in sorted(candidates, key=lambda one: TAG not in tags_of(one)):
         claims = claimed_parameters(source_text(cell))
@@ -147,7 +147,7 @@ def _claims(cells: Iterable[JSON]) -> dict[str, str]:
     return {}
 
 
-def _parsed(data: bytes, name: str) -> JSON:
+def parsed_notebook(data: bytes, name: str) -> JSON:
     """Return the notebook in `data`, with a list of cells.
 
     Raises
@@ -164,47 +164,119 @@ def _parsed(data: bytes, name: str) -> JSON:
         raise SubmissionError(f"{name}: {error}") from None
 
 
-def _lying_beside(entries: Iterable[Entry]) -> list[str]:
-    """Lines about what has no business beside the notebook."""
-    told = []
-    for entry in entries:
-        if entry.name in _TRACES:
-            continue
-        name = plain_line(entry.name, 60)
-        if entry.kind == "link":
-            told.append(f"{name} is a link; it was not followed")
-        elif entry.kind == "other":
-            told.append(f"{name} is neither file nor folder; it was not opened")
-        elif entry.kind == "folder":
-            told.append(f"the folder {name} lies beside the notebook; it was not looked into")
-        elif entry.name.lower().endswith(_IMPORTABLE):
-            told.append(f"{name} lies beside the notebook; it was neither run nor imported")
-        else:
-            told += [f"{name} {words}" for endings, words in _OTHER if entry.name.lower().endswith(endings)]
-    return told
+@dataclass(frozen=True)
+class _Piece:
+    """One file of one student, or what kept it from being read; `expected` where a hand-out gave it its name and place."""
+
+    copy: HandedOut
+    file: HandedFile
+    data: bytes | None
+    problem: str = ""
+    expected: bool = False
+    is_proven: bool = True
 
 
-def _read_files(folder: StudentFolder, names: Iterable[str], reading: _Reading, expected: Mapping[str, bool]) -> None:
-    """Read the files of those names in turn."""
-    left = MAX_TOTAL_BYTES
-    for name in names:
-        shown = plain_line(name, 80)
-        is_record = name.endswith(RECORD_ENDING)
-        try:
-            data = folder.read(name, min(MAX_BYTES if is_record else MAX_NOTEBOOK_BYTES, left))
-            if data is None:
+@dataclass
+class _Budget:
+    """Bytes and files of one student that may still be read."""
+
+    bytes: int = MAX_TOTAL_BYTES
+    files: int = MAX_FILES
+
+
+def _pieces(
+    place: Place,
+    files: Iterable[tuple[HandedFile, HandedOut, bool, bool]],
+    budget: _Budget,
+    most: int = MAX_ENTRIES,
+) -> Iterator[_Piece]:
+    """Read files one after the other; each comes with whose it is, whether it is expected, and whether that is proven."""
+    with Opener(place, most) as opener:
+        for file, copy, expected, is_proven in files:
+            try:
+                data = opener.read(file, min(MAX_BYTES if file.is_record else MAX_NOTEBOOK_BYTES, budget.bytes))
+            except SubmissionError as error:
+                yield _Piece(copy, file, None, str(error), expected, is_proven)
                 continue
-            left -= len(data)
-            if is_record:
-                ours = reading.take(read_record(data, shown), shown, expected=expected[name])
-            else:
-                ours = reading.notebook(_parsed(data, shown), shown, expected=expected[name])
-            if ours and not expected[name]:
-                reading.notes.append(f"{shown} was read too")
-            reading.handed_in = reading.handed_in or ours
-        except SubmissionError as error:
-            reading.problems.append(str(error))
-            reading.handed_in = reading.handed_in or expected[name]
+            if data is not None:
+                budget.bytes -= len(data)
+                yield _Piece(copy, file, data, "", expected, is_proven)
+
+
+def _own_pieces(folder: Path, lesson: str, copy: HandedOut, budget: _Budget, told: list[str]) -> Iterator[_Piece]:
+    """Read what lies in the folder of one student."""
+    usual = (record_name(lesson, copy.student.id), notebook_name(lesson))
+    if folder.is_file():  # a zip with the work of the class
+        return
+    try:
+        with open_student_folder(folder, copy.student.id) as opened:
+            if opened is None:
+                return
+            found = Listing()
+            list_place(opened, (), found, skip=usual)  # reading those says what is wrong with them
+            told += found.told
+            others = found.files
+            if len(others) > budget.files:
+                told.append(f"{len(others)} records and notebooks; only the first {MAX_FILES} were read")
+            chosen = others[: budget.files]
+            budget.files -= len(chosen)
+            files = [
+                *((HandedFile((), name), copy, True, True) for name in usual),
+                *((file, copy, False, True) for file in chosen),
+            ]
+            yield from _pieces(opened, files, budget)
+    except SubmissionError as error:
+        told.append(str(error))
+    except OSError as error:
+        told.append(f"the folder cannot be read: {error.strerror}")
+
+
+@dataclass(frozen=True, slots=True)
+class Elsewhere:
+    """A file that was found by what it says it is, outside the folder of its student: where, whose, and whether proven."""
+
+    file: HandedFile
+    student: str
+    is_proven: bool
+
+
+def _all_pieces(
+    folder: Path, lesson: str, members: Sequence[HandedOut], elsewhere: Sequence[Elsewhere], told: list[str]
+) -> Iterator[_Piece]:
+    budget = _Budget()
+    for member in members:
+        yield from _own_pieces(folder, lesson, member, budget, told)
+    if not elsewhere:
+        return
+    by_id = {member.student.id: member for member in members}
+    chosen = [one for one in elsewhere if one.student in by_id][: max(budget.files, 1)]
+    if len(chosen) < len(elsewhere):
+        told.append(f"{len(elsewhere)} more records and notebooks; only the first {len(chosen)} were read")
+    try:
+        with open_root(folder) as root:
+            files = ((one.file, by_id[one.student], False, one.is_proven) for one in chosen)
+            yield from _pieces(root, files, budget, MAX_GATHERED)
+    except SubmissionError as error:
+        told.append(str(error))
+
+
+def _take(piece: _Piece, reading: _Reading) -> None:
+    """Take the answers out of one file."""
+    reading.copy, reading.is_proven = piece.copy, piece.is_proven
+    file, expected = piece.file, piece.expected
+    try:
+        if piece.data is None:
+            raise SubmissionError(piece.problem)
+        if file.is_record:
+            ours = reading.take(read_record(piece.data, file.shown), file, expected=expected)
+        else:
+            ours = reading.notebook(parsed_notebook(piece.data, file.shown), file, expected=expected)
+        if ours and not expected:
+            reading.notes.append(f"{file.shown} was read too")
+        reading.handed_in = reading.handed_in or ours
+    except SubmissionError as error:
+        reading.problems.append(str(error))
+        reading.handed_in = reading.handed_in or expected
 
 
 def _cut(lines: list[str]) -> tuple[str, ...]:
@@ -214,12 +286,64 @@ def _cut(lines: list[str]) -> tuple[str, ...]:
     return tuple(shown)
 
 
-def read_submission(folder: Path, lesson: str, copy: HandedOut, cells: Mapping[str, str]) -> Submission:
+class _Fingerprint:
+    """SHA-256 over every file that is read, and every line about what is not."""
+
+    def __init__(self) -> None:
+        self._hash = hashlib.sha256()
+
+    def add(self, piece: _Piece) -> None:
+        """Add one file."""
+        content = piece.problem.encode("utf-8", "replace") if piece.data is None else piece.data
+        head = f"{piece.copy.student.id}\n{piece.file.shown}\n{len(content)}\n"
+        self._hash.update(head.encode("utf-8", "replace"))
+        self._hash.update(content)
+
+    def text(self, told: Sequence[str]) -> str:
+        """Return the fingerprint."""
+        self._hash.update("\n".join(told).encode("utf-8", "replace"))
+        return self._hash.hexdigest()
+
+
+def submission_fingerprint(
+    folder: Path,
+    lesson: str,
+    copy: HandedOut,
+    *,
+    members: Sequence[HandedOut] = (),
+    elsewhere: Sequence[Elsewhere] = (),
+    paper: Sequence[AnswerLine] = (),
+) -> str:
+    """Return what `read_submission` has as its fingerprint, without looking into the files: much faster.
+
+    Parameters
+    ----------
+    folder, lesson, copy, members, elsewhere, paper
+        As for `read_submission`.
+    """
+    told: list[str] = []
+    mark = _Fingerprint()
+    for piece in _all_pieces(folder, lesson, members or (copy,), elsewhere, told):
+        mark.add(piece)
+    return mark.text([*told, *(line.line() for line in paper)])
+
+
+def read_submission(
+    folder: Path,
+    lesson: str,
+    copy: HandedOut,
+    cells: Mapping[str, str],
+    *,
+    members: Sequence[HandedOut] = (),
+    elsewhere: Sequence[Elsewhere] = (),
+    paper: Sequence[AnswerLine] = (),
+) -> Submission:
     """Read what one student handed in; never raises for anything that lies in the folder.
 
     Read are the record and the notebook under the names that were handed out, and other records and notebooks in the
-    same folder that say they are of this lesson and student (a renamed or second copy). Answers that say they are of
-    another student or lesson are left out and reported.
+    same folder, in folders and zips in it, that say they are of this lesson and student (a renamed or second copy).
+    Answers that say they are of another student or lesson are left out and reported. Of several pieces of work the newest
+    counts (`newest_work`).
 
     Parameters
     ----------
@@ -228,34 +352,43 @@ def read_submission(folder: Path, lesson: str, copy: HandedOut, cells: Mapping[s
     lesson : str
         Slug of the lesson.
     copy : HandedOut
-        The student's line of the manifest.
+        The student's copy.
     cells : Mapping of str to str
         Source of each exercise's cell as handed out, by exercise id.
+    members : sequence of HandedOut
+        The copies of the student's group, this one among them: what one member handed in counts for all.
+    elsewhere : sequence of Elsewhere
+        Files that lie outside the student's folder; see `Submissions`.
+    paper : sequence of AnswerLine
+        Answers that the teacher entered from paper.
     """
     reading = _Reading(lesson, copy, cells)
-    usual = (record_name(lesson, copy.student.id), notebook_name(lesson))
-    try:
-        with open_student_folder(folder, copy.student.id) as opened:
-            if opened is None:
-                return Submission()
-            entries, more = opened.entries()
-            if more:
-                reading.problems.append(f"more than {MAX_ENTRIES} things in the folder; only these were looked at")
-            reading.problems += _lying_beside(entry for entry in entries if entry.name not in usual)
-            others = [
-                entry.name
-                for entry in entries
-                if entry.kind == "file"
-                and entry.name not in usual
-                and entry.name.endswith((RECORD_ENDING, NOTEBOOK_ENDING))
-            ]
-            if len(others) > MAX_FILES:
-                reading.problems.append(f"{len(others)} records and notebooks; only the first {MAX_FILES} were read")
-            names = (*usual, *others[:MAX_FILES])
-            _read_files(opened, names, reading, {name: name in usual for name in names})
-    except SubmissionError as error:
-        reading.problems.append(str(error))
-    except OSError as error:
-        reading.problems.append(f"the folder cannot be read: {error.strerror}")
-    answers, conflicts = merge_answers(*reading.sources)
-    return Submission(answers, reading.handed_in, _cut([*reading.problems, *conflicts]), _cut(reading.notes))
+    told: list[str] = []
+    mark = _Fingerprint()
+    for piece in _all_pieces(folder, lesson, members or (copy,), elsewhere, told):
+        mark.add(piece)
+        _take(piece, reading)
+    problems = [*told, *reading.problems]
+    work, others = newest_work(reading.sources)
+    for other in others:
+        problems.append(
+            f"{other.names}: other answers to the same items, {len(other.answers)} until {other.last[:16]}; the newer "
+            f"ones in {work.names} count"
+        )
+    if work.sources and not any(one.is_proven for one in work.sources):
+        problems.append(f"{work.names}: nothing but the file itself says whose it is")
+    notes = list(reading.notes)
+    handed = sorted({one.student for one in work.sources} - {copy.student.id})
+    if handed:
+        notes.append(f"handed in for the group {copy.group} by {', '.join(handed)}")
+    answers, conflicts = merge_answers(work.answers, tuple(paper))
+    if paper:
+        notes.append(f"{len(paper)} answers were entered from paper")
+    return Submission(
+        answers,
+        reading.handed_in or bool(paper),
+        _cut([*problems, *work.conflicts, *conflicts]),
+        _cut(notes),
+        tuple(dict.fromkeys(one.name for one in work.sources)),
+        mark.text([*told, *(line.line() for line in paper)]),
+    )

@@ -72,7 +72,7 @@ def test_lesson_from_hand_out_to_marks(path, new_page, lab, tmp_path):
     lesson = read_lesson(path)
     home = lab.folder / path.stem
     done = hand_out(lesson, (PUPIL,), home)
-    (copy,) = done.manifest.copies
+    (copy,) = done.assignment.copies
     name = f"{path.stem}/{PUPIL.id}/{lesson.plan.id}.ipynb"
     deserved: dict[str, float] = {exercise.id: 0.0 for exercise in lesson.plan.exercises}
 

@@ -10,9 +10,9 @@ import nbformat
 import pytest
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook, new_output
 
+from musictheory_nb.classroom.assignment import Assignment, HandedOut
 from musictheory_nb.classroom.handout import hand_out
 from musictheory_nb.classroom.lesson_notebook import LessonNotebook, read_lesson
-from musictheory_nb.classroom.manifest import HandedOut, Manifest
 from musictheory_nb.classroom.mark_class import mark_class
 from musictheory_nb.classroom.roster import Student
 from musictheory_nb.practice.answer_record import AnswerLine, RecordHeader
@@ -84,10 +84,10 @@ class Classroom:
     path: Path
     lesson: LessonNotebook
     folder: Path
-    manifest: Manifest
+    assignment: Assignment
 
     def copy(self, student: str) -> HandedOut:
-        return next(copy for copy in self.manifest.copies if copy.student.id == student)
+        return next(copy for copy in self.assignment.copies if copy.student.id == student)
 
     def home(self, student: str) -> Path:
         return self.folder / student
@@ -131,7 +131,7 @@ class Classroom:
 
     def marks(self):
         """Marks of all students, by id."""
-        return {one.student.id: one for one in mark_class(self.lesson, self.manifest, self.folder).students}
+        return {one.student.id: one for one in mark_class(self.lesson, self.assignment, self.folder).students}
 
 
 @pytest.fixture
@@ -143,4 +143,4 @@ def lesson_path(tmp_path) -> Path:
 def classroom(tmp_path, lesson_path) -> Classroom:
     lesson = read_lesson(lesson_path)
     done = hand_out(lesson, CLASS, tmp_path / "term1")
-    return Classroom(lesson_path, lesson, tmp_path / "term1", done.manifest)
+    return Classroom(lesson_path, lesson, tmp_path / "term1", done.assignment)

@@ -58,11 +58,11 @@ def test_its_commands_mark_a_class(workflow, classroom, tmp_path):
     assert bash
     classroom.record("ada-quill", classroom.lines("ada-quill", [True, True, True, False]))
     fetch, work, temp = tmp_path / "collect", tmp_path / "mark", tmp_path / "temp"
-    for folder in (fetch, work / "class" / "lessons", work / "class" / "manifests", work / "class" / "grader", temp):
+    for folder in (fetch, work / "class" / "lessons", work / "class" / "grader", temp):
         folder.mkdir(parents=True)
     # what the checkouts leave: the class repository, and apart from it what students handed in, traps and all
-    manifest = classroom.folder / "read-intervals.manifest.json"
-    manifest.rename(work / "class" / "manifests" / manifest.name)
+    class_file = classroom.folder / "class.sqlite"
+    class_file.rename(work / "class" / "class.sqlite")
     shutil.copy(classroom.path, work / "class" / "lessons")
     (work / "class" / "grader" / "requirements.txt").write_text("musictheory-nb\n", encoding="utf-8")
     shutil.copytree(classroom.folder, fetch / "handed-in")
@@ -101,10 +101,9 @@ def test_its_commands_mark_a_class(workflow, classroom, tmp_path):
     assert not (work / "handed-in" / ".git").exists()
 
 
-def test_its_commands_end_red_when_a_manifest_is_missing(workflow, classroom, tmp_path):
+def test_its_commands_end_red_when_the_class_file_is_missing(workflow, classroom, tmp_path):
     """Every lesson is tried, and the run fails."""
     (tmp_path / "class" / "lessons").mkdir(parents=True)
-    (tmp_path / "class" / "manifests").mkdir()
     shutil.copy(classroom.path, tmp_path / "class" / "lessons")
     (tmp_path / "handed-in").mkdir()
     command = next(step["run"] for step in steps(workflow) if "musictheory-nb mark" in step.get("run", ""))
@@ -118,4 +117,4 @@ def test_its_commands_end_red_when_a_manifest_is_missing(workflow, classroom, tm
         check=False,
     )
     assert done.returncode == 1
-    assert "cannot be opened" in done.stderr
+    assert "there is none; it is made by: musictheory-nb handout" in done.stderr

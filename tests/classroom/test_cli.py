@@ -114,7 +114,7 @@ ERRORS = [
     (["handout", "LESSON", "--roster", "x.csv", "--to", "out"], "roster 'x.csv' cannot be opened"),
     (["handout", "LESSON", "--roster", "ROSTER", "--to", "out", "--due", "23:59"], "due '23:59': write date, time"),
     (["handout", "LESSON", "--roster", "ROSTER", "--to", "ROSTER"], "cannot be made"),
-    (["mark", "LESSON", "empty", "--to", "out"], "manifest 'empty/read-intervals.manifest.json' cannot be opened"),
+    (["mark", "LESSON", "empty", "--to", "out"], "class file 'empty/class.sqlite': there is none"),
     (["mark", "FOLDER/ada-quill/read-intervals.ipynb", "FOLDER", "--to", "out"], "this is the copy of 'ada-quill'"),
     (["mark", "LESSON", "FOLDER", "--to", "FOLDER/ada-quill/out"], "lies in the folder of 'ada-quill'"),
     (["lab", "nowhere"], "'nowhere': there is no such folder or notebook"),

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from musictheory_nb.classroom.assignment_store import find_assignment, load_assignment
+from musictheory_nb.classroom.class_file import ClassFile
 from musictheory_nb.classroom.due_time import read_due
 from musictheory_nb.classroom.handout import hand_out
 from musictheory_nb.classroom.lesson_notebook import read_lesson
@@ -25,18 +27,19 @@ def tree(folder):
 
 
 def students_of(classroom):
-    return tuple(copy.student for copy in classroom.manifest.copies)
+    return tuple(copy.student for copy in classroom.assignment.copies)
 
 
-def test_one_folder_and_copy_for_each_student_and_the_manifest_outside(classroom):
+def test_one_folder_and_copy_for_each_student_and_the_class_file_outside(classroom):
     assert sorted(tree(classroom.folder)) == [
         "ada-quill/read-intervals.ipynb",
         "ben-otu/read-intervals.ipynb",
+        "class.sqlite",
         "cy-lark/read-intervals.ipynb",
-        "read-intervals.manifest.json",
     ]
-    assert len({copy.seed for copy in classroom.manifest.copies}) == 3
-    assert load_manifest(manifest_path(classroom.folder, "read-intervals")) == classroom.manifest
+    assert len({copy.seed for copy in classroom.assignment.copies}) == 3
+    with ClassFile.open(classroom.folder) as file:
+        assert load_assignment(file, "read-intervals") == classroom.assignment
 
 
 def test_what_an_exercise_calls_right_is_folded_away_in_every_copy(tmp_path):
@@ -62,14 +65,14 @@ def test_what_an_exercise_calls_right_is_folded_away_in_every_copy(tmp_path):
 
 def test_seed_is_sha_256_of_key_student_and_lesson(classroom):
     """Worked out here by hashlib from the docstring of `Manifest.seed_for` alone."""
-    for copy in classroom.manifest.copies:
-        text = f'["{classroom.manifest.class_key}","{copy.student.id}","read-intervals"]'
+    for copy in classroom.assignment.copies:
+        text = f'["{classroom.assignment.class_key}","{copy.student.id}","read-intervals"]'
         assert copy.seed == int(hashlib.sha256(text.encode()).hexdigest()[:12], 16)
 
 
 def test_class_keys_differ(classroom, tmp_path):
-    other = hand_out(classroom.lesson, students_of(classroom), tmp_path / "other").manifest
-    assert other.class_key != classroom.manifest.class_key
+    other = hand_out(classroom.lesson, students_of(classroom), tmp_path / "other").assignment
+    assert other.class_key != classroom.assignment.class_key
     assert len(other.class_key) == 32
 
 
@@ -89,16 +92,16 @@ def test_adding_a_student_adds_one_and_never_touches_a_notebook(classroom):
     after = tree(classroom.folder)
     assert done.written == ("dee-moss",)
     assert set(after) - set(before) == {"dee-moss/read-intervals.ipynb"}
-    assert all(after[name] == data for name, data in before.items() if not name.endswith("manifest.json"))
-    assert {copy.student.id: copy.seed for copy in done.manifest.copies if copy.student != NEW} == {
-        copy.student.id: copy.seed for copy in classroom.manifest.copies
+    assert all(after[name] == data for name, data in before.items() if name != "class.sqlite")
+    assert {copy.student.id: copy.seed for copy in done.assignment.copies if copy.student != NEW} == {
+        copy.student.id: copy.seed for copy in classroom.assignment.copies
     }
 
 
-def test_a_student_who_leaves_stays_in_the_manifest(classroom):
+def test_a_student_who_leaves_stays_in_the_class_file(classroom):
     done = hand_out(classroom.lesson, students_of(classroom)[:2], classroom.folder)
-    assert len(done.manifest.copies) == 3
-    assert done.remarks == ("no longer in the roster, but kept in the manifest: cy-lark",)
+    assert len(done.assignment.copies) == 3
+    assert done.remarks == ("no longer in the roster, but kept in the class file: cy-lark",)
 
 
 def test_a_lost_copy_comes_back_with_the_same_seed(classroom):
@@ -110,8 +113,8 @@ def test_a_lost_copy_comes_back_with_the_same_seed(classroom):
 
 def test_due_time_is_kept_until_a_new_one_is_given(classroom):
     due = read_due("2026-11-01 23:59 Europe/Berlin")
-    assert hand_out(classroom.lesson, students_of(classroom), classroom.folder, due).manifest.due == due
-    assert hand_out(classroom.lesson, students_of(classroom), classroom.folder).manifest.due == due
+    assert hand_out(classroom.lesson, students_of(classroom), classroom.folder, due).assignment.due == due
+    assert hand_out(classroom.lesson, students_of(classroom), classroom.folder).assignment.due == due
 
 
 def test_corrected_lesson_keeps_old_copies_gradable(classroom, cells_of, save):
@@ -123,7 +126,7 @@ def test_corrected_lesson_keeps_old_copies_gradable(classroom, cells_of, save):
     done = hand_out(corrected, (*students_of(classroom), NEW), classroom.folder)
     assert done.written == ("dee-moss",)
     assert "changed since 3 copies were handed out" in done.remarks[0]
-    marks = mark_class(corrected, done.manifest, classroom.folder)
+    marks = mark_class(corrected, done.assignment, classroom.folder)
     by_id = {one.student.id: one for one in marks.students}
     assert by_id["ada-quill"].points == pytest.approx(3 / 4 * 8)
     assert (by_id["ada-quill"].points_possible, by_id["dee-moss"].points_possible) == (9.5, 21.5)
@@ -137,9 +140,9 @@ def test_corrected_lesson_keeps_old_copies_gradable(classroom, cells_of, save):
     assert classroom.notebook("cy-lark").read_bytes() == old
 
 
-def test_copies_without_their_manifest_are_not_handed_out_over(classroom):
-    manifest_path(classroom.folder, "read-intervals").unlink()
-    with pytest.raises(ManifestError, match=r"holds copies of 'read-intervals' .* but not the manifest"):
+def test_copies_without_their_class_file_are_not_handed_out_over(classroom):
+    (classroom.folder / "class.sqlite").unlink()
+    with pytest.raises(ManifestError, match=r"holds copies of 'read-intervals' .* but the class file"):
         hand_out(classroom.lesson, students_of(classroom), classroom.folder)
 
 
@@ -179,20 +182,80 @@ DAMAGE = [
 ]
 
 
-@pytest.mark.parametrize(("damage", "message"), DAMAGE, ids=[message for _, message in DAMAGE])
-def test_damaged_manifest_is_refused(classroom, damage, message):
+def old_manifest(assignment) -> dict:
+    """The manifest that hand-outs of 0.2 and before wrote, from the docstring of `manifest` alone."""
+    return {
+        "format": 1,
+        "lesson": assignment.lesson,
+        "title": assignment.title,
+        "digest": assignment.digest,
+        "class_key": assignment.class_key,
+        "due": {"utc": "2026-11-01T22:59:00Z", "written": "2026-11-01 23:59 Europe/Berlin"},
+        "students": [
+            {
+                "id": copy.student.id,
+                "name": copy.student.name,
+                "email": copy.student.email,
+                "seed": copy.seed,
+                "digest": copy.digest,
+            }
+            for copy in assignment.copies
+        ],
+        "lessons": {digest: dict(content) for digest, content in assignment.lessons.items()},
+    }
+
+
+@pytest.fixture
+def old_classroom(classroom):
+    """The class as it was handed out before there was a class file."""
+    (classroom.folder / "class.sqlite").unlink()
     path = manifest_path(classroom.folder, "read-intervals")
+    path.write_text(json.dumps(old_manifest(classroom.assignment)), encoding="utf-8")
+    return classroom
+
+
+@pytest.mark.parametrize(("damage", "message"), DAMAGE, ids=[message for _, message in DAMAGE])
+def test_damaged_manifest_is_refused(old_classroom, damage, message):
+    path = manifest_path(old_classroom.folder, "read-intervals")
     path.write_text(json.dumps(damage(json.loads(path.read_text(encoding="utf-8")))), encoding="utf-8")
     with pytest.raises(ManifestError, match=message):
         load_manifest(path)
+    with pytest.raises(ManifestError, match=message):
+        hand_out(old_classroom.lesson, students_of(old_classroom), old_classroom.folder)
 
 
-def test_a_version_changed_in_the_manifest_is_refused(classroom, cells_of, save):
+def test_a_manifest_of_another_lesson_is_refused(old_classroom):
+    path = manifest_path(old_classroom.folder, "read-intervals")
+    text = path.read_text(encoding="utf-8").replace('"lesson": "read-intervals"', '"lesson": "other"', 1)
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(ManifestError, match="is the manifest of the lesson 'other'"):
+        find_assignment("read-intervals", old_classroom.folder)
+
+
+def test_a_hand_out_of_before_is_marked_and_taken_over(old_classroom):
+    """Old seeds, copies and due time stay; a new student gets a seed from the old key."""
+    old_classroom.record("ada-quill", old_classroom.lines("ada-quill", [True, True, True, False]))
+    found, path = find_assignment("read-intervals", old_classroom.folder)
+    assert path.name == "read-intervals.manifest.json"
+    marks = mark_class(old_classroom.lesson, found, old_classroom.folder)
+    assert (marks.students[0].points, marks.problems) == (6, ())
+    done = hand_out(old_classroom.lesson, (*students_of(old_classroom), NEW), old_classroom.folder)
+    assert done.written == ("dee-moss",)
+    assert done.assignment.copies[:3] == old_classroom.assignment.copies
+    assert done.assignment.due.utc == "2026-11-01T22:59:00Z"
+    text = f'["{old_classroom.assignment.class_key}","dee-moss","read-intervals"]'
+    assert done.assignment.copies[3].seed == int(hashlib.sha256(text.encode()).hexdigest()[:12], 16)
+    found, path = find_assignment("read-intervals", old_classroom.folder)
+    assert (found, path.name) == (done.assignment, "class.sqlite")
+    assert mark_class(old_classroom.lesson, found, old_classroom.folder).problems == ()
+
+
+def test_a_version_changed_in_the_class_file_is_refused(classroom, cells_of, save):
     cells = cells_of()
     cells[3]["source"] = cells[3]["source"].replace("count=4", "count=5")
     corrected = read_lesson(save(classroom.path, cells))
-    kept = dict(classroom.manifest.lessons)
+    kept = dict(classroom.assignment.lessons)
     ((digest, content),) = kept.items()
     kept[digest] = json.loads(json.dumps(content).replace("count=4", "count=3"))
     with pytest.raises(ManifestError, match="was changed"):
-        mark_class(corrected, replace(classroom.manifest, lessons=kept), classroom.folder)
+        mark_class(corrected, replace(classroom.assignment, lessons=kept), classroom.folder)

@@ -4,10 +4,12 @@ from dataclasses import replace
 
 import pytest
 
+from musictheory_nb.classroom.assignment_store import find_assignment
 from musictheory_nb.classroom.class_marks import confused_pairs
 from musictheory_nb.classroom.due_time import DueTime
-from musictheory_nb.classroom.mark_class import find_manifest, mark_class, mark_student
-from musictheory_nb.errors import ClassroomError, ManifestError
+from musictheory_nb.classroom.hand_in import gather_submissions
+from musictheory_nb.classroom.mark_class import mark_class, mark_student
+from musictheory_nb.errors import ClassFileError, ClassroomError
 
 
 def test_points_are_right_answers_over_items_times_points(classroom):
@@ -106,14 +108,15 @@ def test_late_answers_are_counted_and_count(classroom):
     from musictheory_nb.classroom.mark_class import Version
 
     due = DueTime("2026-03-02T10:00:01Z", "2026-03-02 11:00:01 Europe/Berlin")
-    one = mark_student(classroom.folder, Version(version.plan, version.exercise_sources()), copy, due).marks
+    submissions = gather_submissions(classroom.folder, classroom.assignment)
+    one = mark_student(submissions, Version(version.plan, version.exercise_sources()), copy, due).marks
     assert (one.after_due, one.points) == (1, 6)
 
 
 def test_class_mean_is_over_those_who_answered(classroom):
     classroom.record("ada-quill", classroom.lines("ada-quill", [True] * 4))
     classroom.record("ben-otu", classroom.lines("ben-otu", [True, True, False, False]))
-    marks = mark_class(classroom.lesson, classroom.manifest, classroom.folder)
+    marks = mark_class(classroom.lesson, classroom.assignment, classroom.folder)
     assert marks.mean_score("first") == pytest.approx((1 + 0.5) / 2)
     assert marks.mean_score() == pytest.approx((8 + 4) / 2 / 9.5)
     assert marks.mean_score("second") is None
@@ -122,52 +125,51 @@ def test_class_mean_is_over_those_who_answered(classroom):
 def test_what_belongs_to_nobody_is_named(classroom, tmp_path):
     (classroom.folder / "zoe-nobody").mkdir()
     (classroom.folder / "a-link").symlink_to(tmp_path)
-    marks = mark_class(classroom.lesson, classroom.manifest, classroom.folder)
+    marks = mark_class(classroom.lesson, classroom.assignment, classroom.folder)
     assert marks.problems == (
         "a-link is a link; it was not followed",
-        "the folder zoe-nobody is of no student in the manifest; it was not marked",
+        "the folder zoe-nobody is of no student in the class file; it was not marked",
     )
 
 
-def test_manifest_is_looked_for_in_the_folder_or_where_it_is_said_to_be(classroom, tmp_path):
-    usual = classroom.folder / "read-intervals.manifest.json"
-    assert find_manifest(classroom.lesson, classroom.folder)[1] == usual
-    away = tmp_path / "manifests"
+def test_class_file_is_looked_for_in_the_folder_or_where_it_is_said_to_be(classroom, tmp_path):
+    usual = classroom.folder / "class.sqlite"
+    assert find_assignment("read-intervals", classroom.folder) == (classroom.assignment, usual)
+    away = tmp_path / "away"
     away.mkdir()
     usual.rename(away / usual.name)
-    assert find_manifest(classroom.lesson, classroom.folder, away)[1] == away / usual.name
-    with pytest.raises(ManifestError, match="cannot be opened"):
-        find_manifest(classroom.lesson, classroom.folder)
+    for place in (away, away / usual.name):
+        assert find_assignment("read-intervals", place) == (classroom.assignment, away / usual.name)
+    with pytest.raises(ClassFileError, match="there is none; it is made by: musictheory-nb handout"):
+        find_assignment("read-intervals", classroom.folder)
 
 
-def test_manifest_among_submissions_is_not_believed(classroom, tmp_path):
-    usual = classroom.folder / "read-intervals.manifest.json"
-    away = tmp_path / usual.name
-    away.write_bytes(usual.read_bytes())
-    usual.write_text("{}", encoding="utf-8")
-    manifest, path = find_manifest(classroom.lesson, classroom.folder, away)
-    marks = mark_class(classroom.lesson, manifest, classroom.folder, own=[path])
-    assert marks.problems == ("read-intervals.manifest.json lies among the submissions; it was not believed",)
+@pytest.mark.parametrize("name", ["read-intervals.manifest.json", "class.sqlite", "class.paper"])
+def test_class_file_among_submissions_is_not_believed(classroom, tmp_path, name):
+    away = tmp_path / "class.sqlite"
+    (classroom.folder / "class.sqlite").rename(away)
+    (classroom.folder / name).write_text("{}", encoding="utf-8")
+    assignment, path = find_assignment("read-intervals", away)
+    marks = mark_class(classroom.lesson, assignment, classroom.folder, own=[path], beside=tmp_path)
+    assert marks.problems == (f"{name} lies among the submissions; it was not believed",)
 
 
 def test_the_teachers_own_folder_of_marks_is_no_stranger(classroom):
     (classroom.folder / "marks").mkdir()
-    manifest, path = find_manifest(classroom.lesson, classroom.folder)
-    assert len(mark_class(classroom.lesson, manifest, classroom.folder, own=[path]).problems) == 1
-    assert not mark_class(classroom.lesson, manifest, classroom.folder, own=[path, classroom.folder / "marks"]).problems
+    assignment, path = find_assignment("read-intervals", classroom.folder)
+    assert len(mark_class(classroom.lesson, assignment, classroom.folder, own=[path]).problems) == 1
+    own = [path, classroom.folder / "marks"]
+    assert not mark_class(classroom.lesson, assignment, classroom.folder, own=own).problems
 
 
-def test_manifest_of_another_lesson_is_refused(classroom, tmp_path):
-    text = (classroom.folder / "read-intervals.manifest.json").read_text(encoding="utf-8")
-    other = tmp_path / "other.manifest.json"
-    other.write_text(text.replace('"lesson": "read-intervals"', '"lesson": "other"', 1), encoding="utf-8")
-    with pytest.raises(ManifestError, match="is the manifest of the lesson 'other'"):
-        find_manifest(classroom.lesson, classroom.folder, other)
+def test_a_lesson_that_was_not_handed_out_is_refused(classroom):
+    with pytest.raises(ClassFileError, match="'other' was not handed out; handed out: read-intervals"):
+        find_assignment("other", classroom.folder)
 
 
 def test_missing_class_folder_is_one_plain_error(classroom, tmp_path):
     with pytest.raises(ClassroomError, match="cannot be opened"):
-        mark_class(classroom.lesson, classroom.manifest, tmp_path / "nowhere")
+        mark_class(classroom.lesson, classroom.assignment, tmp_path / "nowhere")
 
 
 def test_a_fault_of_ours_costs_one_student_and_is_shown(classroom, monkeypatch):

@@ -40,7 +40,9 @@ BESIDE = [
     ("sitecustomize.py", "sitecustomize.py lies beside the notebook"),
     ("musictheory_nb.pyc", "musictheory_nb.pyc lies beside the notebook"),
     ("x.pth", "x.pth lies beside the notebook"),
-    ("handed in.zip", "was not unpacked"),
+    ("handed in.zip", "handed in.zip is no zip, or its end is missing"),
+    ("handed in.7z", "was not unpacked"),
+    ("class.sqlite", "was not believed"),
     ("read-intervals.manifest.json", "was not believed"),
 ]
 
@@ -56,7 +58,7 @@ def test_package_beside_the_notebook_is_a_line(worked, name):
     folder = worked.home("ada-quill") / name
     folder.mkdir()
     (folder / "__init__.py").write_text("raise SystemExit('was imported')", encoding="utf-8")
-    check_untouched(worked, message=f"the folder {name} lies beside the notebook; it was not looked into")
+    check_untouched(worked, message=f"the folder {name} lies beside the notebook; nothing in it was read")
 
 
 def edit_source(classroom, old, new):
@@ -70,7 +72,7 @@ def edit_source(classroom, old, new):
 def test_changed_seed_is_a_line(worked):
     seed = worked.copy("ada-quill").seed
     edit_source(worked, f"SEED = {seed}", "SEED = 7")
-    check_untouched(worked, message=f"says its seed is 7; the manifest's was used, {seed}")
+    check_untouched(worked, message=f"says its seed is 7; the teacher's was used, {seed}")
 
 
 @pytest.mark.parametrize(
@@ -336,5 +338,5 @@ def test_grader_leaves_the_folder_as_it_was(worked):
         return {path: (path.stat().st_mtime_ns, path.stat().st_size) for path in worked.folder.rglob("*")}
 
     before = state()
-    mark_class(worked.lesson, worked.manifest, worked.folder)
+    mark_class(worked.lesson, worked.assignment, worked.folder)
     assert state() == before
