@@ -310,14 +310,7 @@ class ClassFile:
         sql = f"SELECT * FROM change{' WHERE ' + condition if condition else ''} ORDER BY id"
         with _told(self.path):
             rows = self._connection.execute(sql, tuple(wanted.values())).fetchall()
-        return tuple(
-            Change(
-                *(row[name] for name in CHANGE_COLUMNS[:7]),
-                before=None if row["before"] is None else json.loads(row["before"]),
-                after=None if row["after"] is None else json.loads(row["after"]),
-            )
-            for row in rows
-        )
+        return tuple(Change(*row[:7], _read_back(row["before"]), _read_back(row["after"])) for row in rows)
 
     def blank_history(self, student: str) -> int:
         """Blank what the history holds of a student, and return the number of lines: when and who stays, what goes."""
@@ -363,6 +356,10 @@ def _check_columns(table: str, values: Mapping[str, object]) -> None:
     columns = TABLES[table].columns
     if unknown := [name for name in values if name not in columns]:
         raise ClassFileError(f"table {table!r}: column {unknown[0]!r}; allowed: {', '.join(columns)}")
+
+
+def _read_back(text: str | None) -> Row | None:
+    return None if text is None else json.loads(text)
 
 
 def _shortened(row: Row | None, quiet: tuple[str, ...]) -> str | None:
