@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-from musictheory_nb.classroom.marks_table import number_text
+from musictheory_nb.classroom.number_text import number_text
 from musictheory_nb.classroom.policy_section import Section, is_number, is_one_of, words_of
 from musictheory_nb.errors import PolicyError
 from musictheory_nb.practice.family import Setting

@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import Final
 
 from musictheory_nb.classroom.due_time import DueTime
-from musictheory_nb.classroom.marks_table import number_text
+from musictheory_nb.classroom.number_text import number_text
 from musictheory_nb.classroom.policy_section import ByName, Section, is_number, is_one_of, words_of
 from musictheory_nb.classroom.time_span import ALLOWED, NO_TIME, TimeSpan, is_span, moment_after, read_span, utc_moment
 from musictheory_nb.practice.family import Setting

@@ -114,8 +114,21 @@ def shortened(text: str, letters: int = 60) -> str:
 POLICY: Final = "default-src 'none'; img-src data:; style-src 'sha256-{style}'; base-uri 'none'; form-action 'none'"
 
 
-def page(title: str, style: str, *body: str) -> bytes:
+#: Added to the policy of a page with sound.
+SOUND_POLICY: Final = "; media-src data:"
+
+
+def page(title: str, style: str, *body: str, has_sound: bool = False) -> bytes:
     """Return the file of a page.
+
+    Parameters
+    ----------
+    title, style : str
+        Of the page; the style sheet's text.
+    *body : str
+        Its parts. The element ``main`` among them has the id ``main``, to which the first link leads.
+    has_sound : bool
+        Whether it carries sound, which it may then play.
 
     Notes
     -----
@@ -123,7 +136,7 @@ def page(title: str, style: str, *body: str) -> bytes:
     script can run, whatever a text may hold.
     """
     digest = base64.b64encode(hashlib.sha256(style.encode("utf-8")).digest()).decode("ascii")
-    policy = html.escape(POLICY.format(style=digest), quote=False)
+    policy = html.escape(POLICY.format(style=digest) + (SOUND_POLICY if has_sound else ""), quote=False)
     head = joined(
         Markup('<meta charset="utf-8">\n'),
         Markup(f'<meta http-equiv="Content-Security-Policy" content="{policy}">\n'),
@@ -136,7 +149,7 @@ def page(title: str, style: str, *body: str) -> bytes:
         Markup('<!DOCTYPE html>\n<html lang="en">\n'),
         element("head", head),
         Markup("\n"),
-        element("body", *body),
+        element("body", element("a", "Skip to the content", href="#main", class_="skip"), Markup("\n"), *body),
         Markup("\n</html>\n"),
     )
     return text.encode("utf-8")

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from musictheory_nb.classroom.marks_table import number_text
+from musictheory_nb.classroom.number_text import number_text
 
 
 def percent_words(value: float) -> str:

@@ -14,7 +14,7 @@ from musictheory_nb.classroom.group_rule import GroupWork, with_group_work
 from musictheory_nb.classroom.late_rule import deduction, is_closed, late_words, started_units
 from musictheory_nb.classroom.makeup_rule import makeup_words, with_makeup
 from musictheory_nb.classroom.marking_policy import MarkingPolicy
-from musictheory_nb.classroom.marks_table import number_text
+from musictheory_nb.classroom.number_text import number_text
 from musictheory_nb.classroom.policy_effect import Effect, FinalExercise, FinalMark, percent_words
 from musictheory_nb.classroom.rounding_rule import is_passed, rounded
 from musictheory_nb.classroom.time_span import NO_TIME, TimeSpan

@@ -6,7 +6,8 @@ import io
 import pytest
 
 from musictheory_nb.classroom.class_marks import ClassMarks, ExerciseMarks, StudentMarks
-from musictheory_nb.classroom.marks_table import COLUMNS, marks_csv
+from musictheory_nb.classroom.marks_column import COLUMNS
+from musictheory_nb.classroom.marks_table import marks_csv
 from musictheory_nb.classroom.roster import Student
 
 #: OWASP, "CSV Injection" (Community pages): cells that begin with one of these must not be taken for a formula.

@@ -128,9 +128,12 @@ def test_links_lead_somewhere_and_ids_are_unique(lessons):
 
 
 def test_picture_has_words(page):
-    (image,) = page.all("img")
-    assert "first" in image["alt"]
-    assert base64.b64decode(image["src"].split(",")[1]).lstrip().startswith(b"<")
+    spread, exercises = page.all("img")
+    # 1.5 of 4 items: 37.5 %
+    assert "30 to under 40%: 1 student." in spread["alt"]
+    assert "first" in exercises["alt"]
+    for image in (spread, exercises):
+        assert base64.b64decode(image["src"].split(",")[1]).lstrip().startswith(b"<")
 
 
 @pytest.mark.parametrize("text", HOSTILE)
