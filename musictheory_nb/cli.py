@@ -378,6 +378,130 @@ def write(
     _console().print(Text(f"Written: {to} ({names})"))
 
 
+FolderArgument = Annotated[
+    Path, typer.Argument(metavar="FOLDER", help="The hand-out folder with the class file, or the class file itself.")
+]
+
+
+@app.command(
+    help=_help(
+        "Mark all copies of a lesson by a corrected key.",
+        "Put right in the lesson notebook what is right and what it is worth, and give it here. Copies that were handed out "
+        "stay as they are; what they ask may not change. Then mark again.",
+    ),
+    epilog="Example:\n\nmusictheory-nb correct lessons/03_map_the_form_of_a_rag.ipynb term1 --because 'bar 33'",
+)
+def correct(
+    lesson: LessonArgument,
+    folder: FolderArgument,
+    because: Annotated[str, typer.Option(metavar="TEXT", help="The reason, for the history.")] = "",
+) -> None:
+    """Mark all copies of a lesson by a corrected key."""
+    from musictheory_nb.classroom.class_file import ClassFile
+    from musictheory_nb.classroom.key_correction import correct_key
+    from musictheory_nb.classroom.lesson_folder import find_lesson
+    from musictheory_nb.classroom.lesson_notebook import read_lesson
+
+    notebook = read_lesson(find_lesson(lesson))
+    with ClassFile.open(folder) as file:
+        done = correct_key(file, notebook, because)
+    copies = f"{done.copies} of {len(done.assignment.copies)} copies"
+    _console().print(Text(f"{notebook.plan.title}: {copies} are marked by another key than before; now mark again"))
+
+
+class_app = typer.Typer(
+    name="class", help="Look after the class file: check it, export and import tables, enter paper answers.",
+    no_args_is_help=True,
+)  # fmt: skip
+app.add_typer(class_app)
+
+
+@class_app.command(epilog="Example:\n\nmusictheory-nb class check term1")
+def check(folder: FolderArgument) -> None:
+    """Say whether the class file is whole, and what is in it."""
+    from musictheory_nb.classroom.class_file import ClassFile
+    from musictheory_nb.classroom.class_schema import SOURCES, TABLES
+
+    with ClassFile.open(folder) as file:
+        faults = file.check()
+        if faults:
+            raise ClassroomError(f"'{file.path}': {'; '.join(faults)}")
+        for name, table in TABLES.items():
+            lines = f"{name}: {len(file.rows(name))} rows; {table.meaning} ({SOURCES[table.source]})"
+            _console().print(Text(lines))
+        _console().print(Text(f"The class file is whole: {file.path}"))
+
+
+@class_app.command(epilog="Example:\n\nmusictheory-nb class export term1 --to tables")
+def export(
+    folder: FolderArgument,
+    to: Annotated[Path, typer.Option("--to", metavar="OUT", help="A folder for the tables, or with --student a zip.")],
+    student: Annotated[str, typer.Option(metavar="ID", help="Everything of one student, as a zip.")] = "",
+) -> None:
+    """Write the tables of the class file as CSV, or everything of one student as a zip."""
+    from musictheory_nb.classroom.atomic_file import write_whole
+    from musictheory_nb.classroom.class_file import ClassFile
+    from musictheory_nb.classroom.class_tables import export_tables
+    from musictheory_nb.classroom.student_data import student_zip
+
+    with ClassFile.open(folder) as file:
+        if student:
+            write_whole(to, student_zip(file, student))
+            _console().print(Text(f"Everything of {student}: {to}"))
+        else:
+            done = export_tables(file, to)
+            _console().print(Text(f"{len(done)} tables, without seeds and keys: {to}"))
+
+
+@class_app.command(name="import", epilog="Example:\n\nmusictheory-nb class import term1 comment tables/comment.csv")
+def import_table(
+    folder: FolderArgument,
+    table: Annotated[str, typer.Argument(metavar="TABLE", help="rubric_mark, comment, question or reply.")],
+    path: Annotated[Path, typer.Argument(metavar="FILE", help="A table as `class export` writes it.")],
+    encoding: EncodingOption = "",
+) -> None:
+    """Read rubric marks, comments, questions or replies from a table."""
+    from musictheory_nb.classroom.class_file import ClassFile
+    from musictheory_nb.classroom.class_tables import import_entries
+
+    with ClassFile.open(folder) as file:
+        changed = import_entries(file, table, path, encoding)
+    _console().print(Text(f"{changed} rows of {table} were added or changed"))
+
+
+@class_app.command(epilog="Example:\n\nmusictheory-nb class paper term1 hear-the-tritone answers.csv")
+def paper(
+    folder: FolderArgument,
+    lesson: Annotated[str, typer.Argument(metavar="LESSON", help="Id of the lesson, as 'hear-the-tritone'.")],
+    path: Annotated[Path, typer.Argument(metavar="FILE", help="Columns student, exercise, question, answer.")],
+    encoding: EncodingOption = "",
+) -> None:
+    """Enter answers from paper worksheets."""
+    from musictheory_nb.classroom.assignment_store import find_assignment
+    from musictheory_nb.classroom.paper_answers import enter_paper
+
+    assignment, found = find_assignment(lesson, folder)
+    done = enter_paper(path, assignment, found.parent, encoding)
+    _console().print(Text(f"{done.added} answers entered, {done.changed} changed, {done.kept} there already"))
+
+
+@class_app.command(epilog="Example:\n\nmusictheory-nb class erase term1 ines-orta --yes")
+def erase(
+    folder: FolderArgument,
+    student: Annotated[str, typer.Argument(metavar="STUDENT", help="Id of the student.")],
+    yes: Annotated[bool, typer.Option("--yes", help="Without this, nothing is erased.")] = False,
+) -> None:
+    """Take everything of a student out of the class file, and say what remains elsewhere."""
+    from musictheory_nb.classroom.class_file import ClassFile
+    from musictheory_nb.classroom.student_data import erase_student
+
+    if not yes:
+        raise ClassroomError(f"everything of {student!r} would be erased, and cannot be brought back; write --yes")
+    with ClassFile.open(folder) as file:
+        for line in erase_student(file, student):
+            _console().print(Text(line))
+
+
 def _free_name(name: str) -> Path:
     """Return the first of name, name-2, name-3 … that is not there."""
     number = 1

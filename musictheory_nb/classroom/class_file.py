@@ -310,7 +310,9 @@ class ClassFile:
         sql = f"SELECT * FROM change{' WHERE ' + condition if condition else ''} ORDER BY id"
         with _told(self.path):
             rows = self._connection.execute(sql, tuple(wanted.values())).fetchall()
-        return tuple(Change(*row[:7], _read_back(row["before"]), _read_back(row["after"])) for row in rows)
+        return tuple(
+            Change(**_named(row), before=_read_back(row["before"]), after=_read_back(row["after"])) for row in rows
+        )
 
     def blank_history(self, student: str) -> int:
         """Blank what the history holds of a student, and return the number of lines: when and who stays, what goes."""
@@ -356,6 +358,11 @@ def _check_columns(table: str, values: Mapping[str, object]) -> None:
     columns = TABLES[table].columns
     if unknown := [name for name in values if name not in columns]:
         raise ClassFileError(f"table {table!r}: column {unknown[0]!r}; allowed: {', '.join(columns)}")
+
+
+def _named(row: sqlite3.Row) -> Row:
+    """The fields of a change that are kept as they are."""
+    return {"table" if name == "table_name" else name: row[name] for name in CHANGE_COLUMNS[:7]}
 
 
 def _read_back(text: str | None) -> Row | None:

@@ -10,9 +10,9 @@ from typing import Any, Final
 from musictheory_nb.classroom.atomic_file import make_folder, write_whole
 from musictheory_nb.classroom.class_file import ClassFile, Row
 from musictheory_nb.classroom.class_schema import CHANGE_COLUMNS, TABLES
-from musictheory_nb.classroom.marks_table import cell_text
 from musictheory_nb.classroom.plain_line import plain_line
 from musictheory_nb.classroom.school_table import table_bytes, table_rows, table_text
+from musictheory_nb.classroom.spreadsheet_cell import cell_text
 from musictheory_nb.errors import ClassFileError
 
 HISTORY: Final = "change"

@@ -75,7 +75,8 @@ def erase_student(file: ClassFile, student: str) -> tuple[str, ...]:
     _check_known(file, student)
     removed = 0
     with file.changing():
-        for name, table in reversed(TABLES.items()):
+        for name in reversed(list(TABLES)):
+            table = TABLES[name]
             if not table.student:
                 continue
             for row in file.rows(name, **{table.student: student}):
