@@ -12,8 +12,8 @@ from musictheory_nb.media.engraving import engrave
 from musictheory_nb.media.short_clip import short_clip
 from musictheory_nb.practice.media_request import MediaRequest
 
-#: Bytes of pictures and sounds that one page carries. With the text a page then stays below what most mail systems take (10 MB).
-MAX_MEDIA_BYTES: Final = 6 * 1024 * 1024
+#: Bytes of pictures and sounds that one page carries. With the text it then stays well below what mail systems take (10 MB).
+MAX_MEDIA_BYTES: Final = 4 * 1024 * 1024
 #: Measures that one picture shows.
 MAX_MEASURES: Final = 16
 _WIDTH_PX: Final = 760
@@ -22,7 +22,7 @@ CAUTION: Final = (
     "Before you listen with headphones, turn the volume of your device down, start one sound, and turn it up to "
     "where it is comfortable. Loud listening can damage hearing; stop if your ears ring."
 )
-NO_ROOM: Final = "Not in this page, which would become too large; open the lesson to hear or see it."
+NO_ROOM: Final = "no room in this page; open the lesson for it."
 
 
 @dataclass
@@ -96,13 +96,13 @@ def _notation(request: MediaRequest, room: MediaRoom) -> Markup:
     return element("figure", image, element("figcaption", label), words)
 
 
-def media_markup(requests: Sequence[MediaRequest], room: MediaRoom) -> Markup:
+def media_markup(requests: Sequence[MediaRequest], room: MediaRoom, beside: Sequence[MediaRequest] = ()) -> Markup:
     """Return what is to be seen and heard, notation first, each thing once.
 
-    What has no room any more, or cannot be made, is a line that says so.
+    What has no room any more, or cannot be made, is a line that says so. What stands among those `beside` is left out.
     """
     parts = []
-    seen: set[str] = set()
+    seen = set(map(_key, beside))
     for request in sorted(requests, key=lambda one: one.kind != "notation"):
         key = _key(request)
         if key in seen or (request.kind == "sound" and not room.with_sound):

@@ -91,9 +91,10 @@ def _media(report: StudentReport, room: MediaRoom) -> dict[tuple[str, int], Mark
     order = [(one.id, item) for one in report.exercises for item in one.items]
     made = {}
     for id, item in sorted(order, key=lambda pair: pair[1].score == 1):
-        parts = [media_markup(item.media, room)]
+        compare = media_markup(item.compare, room)
+        parts = [media_markup(item.media, room, beside=item.compare)]
         if item.compare:
-            parts += [element("p", "To compare:", class_="quiet"), media_markup(item.compare, room)]
+            parts += [element("p", "To compare:", class_="quiet"), compare]
         made[id, item.index] = joined(*parts)
     return made
 

@@ -35,7 +35,7 @@ class ReportedItem:
     score : float or None
         0 to 1; None without an answer.
     media : tuple of MediaRequest
-        What was heard and seen, when asked and after.
+        What was heard and seen when asked, and where the answer was not right also what is shown after it.
     compare : tuple of MediaRequest
         The right answer and the one given, side by side.
     rubric : RubricMark or None
@@ -146,7 +146,7 @@ def _item(exercise: Exercise, marked: MarkedItem, rubric: RubricMark | None) -> 
         score,
         "" if line is None or rubric is not None else marked.mark.why,
         item.explain,
-        item.media,
+        item.shown("asked") if score == 1 else item.media,
         compare,
         rubric,
     )
