@@ -66,7 +66,7 @@ def item_section(lesson: ClassMarks) -> Markup:
     shape, figures, others = lesson_statistics(lesson)
     if not shape:
         return element("p", "No answers yet.")
-    names = [f"{id}, item {at + 1}" for id, count in shape for at in range(count)]
+    names = [f"{id}, item\u00a0{at + 1}" for id, count in shape for at in range(count)]
     columns = (
         Column("Item"),
         Column("Difficulty", True),

@@ -1,6 +1,7 @@
 """A small lesson, a class of three, and answers whose marks are known from outside: intervals as music21 reads them."""
 
 import json
+import sys
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,6 +19,9 @@ from musictheory_nb.classroom.roster import Student
 from musictheory_nb.practice.answer_record import AnswerLine, RecordHeader
 from musictheory_nb.practice.embedded_record import ANSWERS_MIME, embedded_answers
 from musictheory_nb.practice.record_file import RecordFile
+
+# What stands beside this file for tests only is in no package; pytest's importlib mode adds no path by itself.
+sys.path.insert(0, str(Path(__file__).parent))
 
 INTERVALS = ["m3", "M3", "P4", "A4", "P5"]
 SETTINGS = {

@@ -3,17 +3,15 @@
 import base64
 import hashlib
 import re
-from html.parser import HTMLParser
 from itertools import pairwise
 
 import pytest
+from page_reading import Page
 
 from musictheory_nb.classroom.class_marks import ClassMarks, Confusion, ExerciseMarks, StudentMarks
 from musictheory_nb.classroom.report import report_html
 from musictheory_nb.classroom.roster import Student
 
-#: HTML Living Standard, 13.1.2: elements without an end tag.
-VOID = {"meta", "img", "br", "hr", "link", "input"}
 HOSTILE = [
     "<script>alert(1)</script>",
     '"><img src=x onerror=alert(1)>',
@@ -23,32 +21,6 @@ HOSTILE = [
     "&lt;b&gt;",
     "\u202eevil",
 ]
-
-
-class Page(HTMLParser):
-    """Reads a page: elements with their attributes, text, nesting."""
-
-    def __init__(self, data: bytes) -> None:
-        super().__init__(convert_charrefs=True)
-        self.found: list[tuple[str, dict]] = []
-        self.open: list[str] = []
-        self.text: list[str] = []
-        self.feed(data.decode("utf-8"))
-        self.close()
-
-    def handle_starttag(self, tag, attributes):
-        self.found.append((tag, dict(attributes)))
-        if tag not in VOID:
-            self.open.append(tag)
-
-    def handle_endtag(self, tag):
-        assert self.open.pop() == tag, "elements overlap"
-
-    def handle_data(self, data):
-        self.text.append(data)
-
-    def all(self, tag):
-        return [attributes for name, attributes in self.found if name == tag]
 
 
 def marks_of(name: str, *, words: str = "perfect fifth", lesson: str = "read-intervals") -> ClassMarks:

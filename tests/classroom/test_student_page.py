@@ -4,10 +4,10 @@ import base64
 import io
 import re
 import wave
-from html.parser import HTMLParser
 from itertools import pairwise
 
 import pytest
+from page_reading import Page
 
 from musictheory_nb.classroom.due_time import read_due
 from musictheory_nb.classroom.page_media import CAUTION
@@ -18,33 +18,7 @@ from musictheory_nb.classroom.student_report import practise_next, student_repor
 from musictheory_nb.classroom.teacher_remark import Comment, Exchange, RubricMark, RubricRow
 from musictheory_nb.practice.marking import mark_lesson
 
-#: HTML Living Standard, 13.1.2: elements without an end tag.
-VOID = {"meta", "img", "br", "hr", "link", "input"}
 HOSTILE = ["<script>alert(1)</script>", '"><img src=x onerror=alert(1)>', "</style><script>alert(1)</script>", "=1+1"]
-
-
-class Page(HTMLParser):
-    def __init__(self, data: bytes) -> None:
-        super().__init__(convert_charrefs=True)
-        self.found: list[tuple[str, dict]] = []
-        self.open: list[str] = []
-        self.text: list[str] = []
-        self.feed(data.decode("utf-8"))
-        self.close()
-
-    def handle_starttag(self, tag, attributes):
-        self.found.append((tag, dict(attributes)))
-        if tag not in VOID:
-            self.open.append(tag)
-
-    def handle_endtag(self, tag):
-        assert self.open.pop() == tag, "elements overlap"
-
-    def handle_data(self, data):
-        self.text.append(data)
-
-    def all(self, tag):
-        return [attributes for name, attributes in self.found if name == tag]
 
 
 FINAL = FinalMark(
