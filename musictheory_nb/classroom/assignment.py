@@ -190,7 +190,7 @@ class Assignment:
             known[student.id] = HandedOut(student, seed, version.plan.digest, group)
         lessons.setdefault(teacher.plan.digest, teacher.content)
         before = {copy.student.id: copy.student for copy in self.copies}
-        copies = tuple(replace(copy, due=self._own_due(copy, before.get(id))) for id, copy in known.items())
+        copies = tuple(_as_kept(copy, self._own_due(copy, before.get(id))) for id, copy in known.items())
         used = {copy.digest for copy in copies} | {teacher.plan.digest} | set(self.corrections.values())
         return replace(
             self,
@@ -208,6 +208,11 @@ class Assignment:
         if student.extra_time:
             return None if self.due is None else later_due(self.due, read_extra_time(student.extra_time))
         return None if before is not None and before.extra_time else copy.due
+
+
+def _as_kept(copy: HandedOut, due: DueTime | None) -> HandedOut:
+    """A copy whose group and due time stand with it, and no longer with the student."""
+    return replace(copy, student=replace(copy.student, group="", due=""), due=due)
 
 
 def _made_over(teacher: LessonNotebook, student: Student) -> LessonNotebook:

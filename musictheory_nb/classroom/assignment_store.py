@@ -30,8 +30,9 @@ def pseudonym_of(class_key: str, student: str) -> str:
 
     Examples
     --------
-    >>> pseudonym_of("00" * 16, "ines-orta")
-    'p-x3v5k-dgmbj'
+    >>> one, other = pseudonym_of("00" * 16, "ines-orta"), pseudonym_of("01" * 16, "ines-orta")
+    >>> len(one), one.count("-"), one == other
+    (13, 2, False)
     """
     number = int.from_bytes(hashlib.sha256(canonical_json([class_key, "pseudonym", student]).encode("ascii")).digest())
     letters = ""
@@ -193,7 +194,7 @@ def save_assignment(file: ClassFile, assignment: Assignment) -> None:
         )
         for place, copy in enumerate(assignment.copies):
             id = copy.student.id
-            _save_student(file, _as_kept(copy.student), known.get(id), class_key)
+            _save_student(file, copy.student, known.get(id), class_key)
             file.put(
                 "copy",
                 assignment=assignment.lesson,
@@ -206,18 +207,6 @@ def save_assignment(file: ClassFile, assignment: Assignment) -> None:
             )
         for digest, corrected in assignment.corrections.items():
             file.put("correction", assignment=assignment.lesson, digest=digest, corrected=corrected)
-
-
-def _as_kept(student: Student) -> Student:
-    """A student as the class file keeps one: group and due time belong to a copy."""
-    return Student(
-        student.id,
-        student.name,
-        student.email,
-        student.section,
-        settings=student.settings,
-        extra_time=student.extra_time,
-    )
 
 
 def take_over_manifest(file: ClassFile, folder: Path, lesson: str) -> Assignment | None:

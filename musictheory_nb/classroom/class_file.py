@@ -248,6 +248,8 @@ class ClassFile:
         """
         known = _table(table)
         _check_columns(table, values)
+        if missing := [column for column in known.key if column not in values]:
+            raise ClassFileError(f"table {table!r}: no {missing[0]!r}; rows are named by {', '.join(known.key)}")
         key = {column: values[column] for column in known.key}
         with self.changing():
             before = self.row(table, **key)

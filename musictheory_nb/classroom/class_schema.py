@@ -54,6 +54,16 @@ _STUDENT: Final = "TEXT NOT NULL REFERENCES student(id)"
 _ASSIGNMENT: Final = "TEXT NOT NULL REFERENCES assignment(id)"
 _TEXT: Final = "TEXT NOT NULL DEFAULT ''"
 _WHO: Final = {"who": "TEXT NOT NULL", "at": "TEXT NOT NULL"}
+#: A text about an item, an exercise or all of somebody's work.
+_ABOUT: Final = {
+    "id": "TEXT NOT NULL",
+    "assignment": _ASSIGNMENT,
+    "student": _STUDENT,
+    "exercise": _TEXT,
+    "item": "INTEGER NOT NULL DEFAULT 0",
+    "text": "TEXT NOT NULL",
+    **_WHO,
+}
 
 TABLES: Final[Mapping[str, Table]] = MappingProxyType(
     {
@@ -189,29 +199,13 @@ TABLES: Final[Mapping[str, Table]] = MappingProxyType(
         ),
         "comment": Table(
             "a teacher's comments: on an item (from 1), on an exercise (item 0), or on all (no exercise)",
-            {
-                "id": "TEXT NOT NULL",
-                "assignment": _ASSIGNMENT,
-                "student": _STUDENT,
-                "exercise": _TEXT,
-                "item": "INTEGER NOT NULL DEFAULT 0",
-                "text": "TEXT NOT NULL",
-                **_WHO,
-            },
+            _ABOUT,
             ("id",),
             "teacher",
         ),
         "question": Table(
             "a student's questions about a mark",
-            {
-                "id": "TEXT NOT NULL",
-                "assignment": _ASSIGNMENT,
-                "student": _STUDENT,
-                "exercise": _TEXT,
-                "item": "INTEGER NOT NULL DEFAULT 0",
-                "text": "TEXT NOT NULL",
-                **_WHO,
-            },
+            _ABOUT,
             ("id",),
             "teacher",
         ),

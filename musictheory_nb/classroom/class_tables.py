@@ -121,10 +121,9 @@ def import_entries(file: ClassFile, table: str, path: Path, encoding: str = "") 
     with file.changing():
         for number, row in rows[1:]:
             try:
-                values: Row = {
-                    column: _value(column, known.columns[column], cell)
-                    for column, cell in zip(header, row, strict=False)
-                }
+                cells = zip(header, row, strict=False)
+                values: Row = dict.fromkeys((column for column in known.key if column not in needed), "")
+                values |= {column: _value(column, known.columns[column], cell) for column, cell in cells}
                 if absent := [column for column in needed if values.get(column, "") == ""]:
                     raise ClassFileError(f"no {absent[0]}")
                 changed += file.put(table, **values)

@@ -235,3 +235,39 @@ def test_lab_without_a_folder_passes_options_on_and_takes_the_bundled_lessons():
     import jupyterlab
 
     assert (done.returncode, done.stdout.strip()) == (0, jupyterlab.__version__)
+
+
+def test_commands_on_the_class_file(run, classroom, tmp_path):
+    lesson, folder = classroom.path, classroom.folder
+    status, told, _ = run("class", "check", folder)
+    assert status == 0
+    assert "copy: 3 rows" in told
+    assert "The class file is whole" in told
+    (tmp_path / "paper.csv").write_text("student,exercise,question,answer\nada-quill,first,1,P5\n", encoding="utf-8")
+    assert "1 answers entered" in run("class", "paper", folder, "read-intervals", tmp_path / "paper.csv")[1]
+    assert run("class", "export", folder, "--to", tmp_path / "tables")[0] == 0
+    assert (tmp_path / "tables" / "student.csv").is_file()
+    assert "0 rows" in run("class", "import", folder, "comment", tmp_path / "tables" / "comment.csv")[1]
+    assert run("class", "export", folder, "--to", tmp_path / "ada.zip", "--student", "ada-quill")[0] == 0
+    assert "0 of 3 copies" in run("correct", lesson, folder)[1]
+    status, _, errors = run("class", "erase", folder, "ada-quill")
+    assert (status, "write --yes" in errors) == (1, True)
+    assert "were taken out of the class file" in run("class", "erase", folder, "ada-quill", "--yes")[1]
+    status, _, errors = run("class", "check", tmp_path / "nowhere")
+    assert (status, "there is none; it is made by: musictheory-nb handout" in errors) == (1, True)
+
+
+def test_hand_out_with_everything_a_roster_says(run, lesson_path, tmp_path):
+    roster = tmp_path / "class.csv"
+    roster.write_text("student,name,group,extra time,clef\nann,Ann,duo,1 day,\nbo,Bo,duo,,bass\n", encoding="utf-8")
+    told = run(
+        "handout", lesson_path, "--roster", roster, "--to", tmp_path / "t", "--due", "2026-10-31 23:59 America/New_York",
+        "--attempts", "3", "--groups",
+    )[1]  # fmt: skip
+    assert "Due for Ann: 2026-11-01 23:59 America/New_York (2026-11-02T04:59:00Z)" in told
+    told = run(
+        "handout", lesson_path, "--roster", roster, "--to", tmp_path / "t", "--as", "once-more", "--makes-up",
+        "read-intervals",
+    )[1]  # fmt: skip
+    assert "2 copies written" in told
+    assert (tmp_path / "t" / "ann" / "once-more.ipynb").is_file()

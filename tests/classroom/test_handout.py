@@ -3,6 +3,9 @@
 import hashlib
 import json
 import os
+import subprocess
+import sys
+import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -259,3 +262,46 @@ def test_a_version_changed_in_the_class_file_is_refused(classroom, cells_of, sav
     kept[digest] = json.loads(json.dumps(content).replace("count=4", "count=3"))
     with pytest.raises(ManifestError, match="was changed"):
         mark_class(corrected, replace(classroom.assignment, lessons=kept), classroom.folder)
+
+
+HAND_OUT = """
+import sys
+from pathlib import Path
+from musictheory_nb.classroom.handout import hand_out
+from musictheory_nb.classroom.lesson_notebook import read_lesson
+from musictheory_nb.classroom.roster import Student
+students = tuple(Student(f"s{number}", f"S {number}") for number in range(int(sys.argv[3])))
+hand_out(read_lesson(Path(sys.argv[1])), students, Path(sys.argv[2]))
+"""
+
+
+def test_two_hand_outs_at_once_agree(classroom, tmp_path):
+    """Both make the class file, draw the class key and write copies at the same time: there is one of each."""
+    folder = tmp_path / "new"
+    command = [sys.executable, "-c", HAND_OUT, str(classroom.path), str(folder)]
+    both = [subprocess.Popen([*command, count], stderr=subprocess.PIPE) for count in ("20", "30")]
+    assert [one.communicate()[1] for one in both] == [b"", b""]
+    done = hand_out(classroom.lesson, [Student(f"s{number}", f"S {number}") for number in range(30)], folder)
+    assert (done.written, len(done.kept), done.remarks) == ((), 30, ())
+    for copy in done.assignment.copies:
+        text = (folder / copy.student.id / "read-intervals.ipynb").read_text(encoding="utf-8")
+        assert f"SEED = {copy.seed}" in text
+
+
+def test_a_hand_out_killed_at_any_moment_is_finished_by_the_next(classroom, tmp_path):
+    folder = tmp_path / "new"
+    for wait in (0.2, 0.35, 0.5):
+        started = subprocess.Popen([sys.executable, "-c", HAND_OUT, str(classroom.path), str(folder), "60"])
+        time.sleep(wait)
+        started.kill()
+        started.wait()
+    seeds = {}
+    if (folder / "class.sqlite").exists():
+        with ClassFile.open(folder, make=True) as file:
+            assert file.check() == ()
+            seeds = {row["student"]: row["seed"] for row in file.rows("copy")}
+    done = hand_out(classroom.lesson, [Student(f"s{number}", f"S {number}") for number in range(60)], folder)
+    assert len(done.written) + len(done.kept) == 60
+    assert {copy.student.id: copy.seed for copy in done.assignment.copies} | seeds == {
+        copy.student.id: copy.seed for copy in done.assignment.copies
+    }
