@@ -13,11 +13,11 @@ from itertools import cycle
 from pathlib import Path
 
 from benchmarks.comparison import Comparison, median_s
+from musictheory_nb.classroom.assignment import Assignment
 from musictheory_nb.classroom.demo_class import CLASS, answers_of, saved_notebook
 from musictheory_nb.classroom.handout import hand_out
 from musictheory_nb.classroom.lesson_folder import bundled_lessons
 from musictheory_nb.classroom.lesson_notebook import LessonNotebook, parse_lesson, read_lesson
-from musictheory_nb.classroom.assignment import Assignment
 from musictheory_nb.classroom.mark_class import MarkedStudent, mark_class
 from musictheory_nb.classroom.rerun import Rerun, check_agreement, rerun_all
 from musictheory_nb.classroom.roster import Student
