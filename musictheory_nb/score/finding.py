@@ -96,8 +96,13 @@ def finding(
     notes: Iterable[int] = (),
     details: Mapping[str, JSON] = _NOTHING,
 ) -> Finding:
-    """Return a finding about measures and parts given by index; its sentence is `told`, with the bars before it."""
+    """Return a finding about measures and parts given by index; its sentence is `told`, with the bars before it.
+
+    Of `notes` those in its measures are kept.
+    """
     first, last = measures
+    at = score.notes.column("measure")
+    rows = sorted({row for row in notes if first <= at[row] <= last})
     sentence = f"{bars_text(score, first, last)}: {told}"
     return Finding(
         name,
@@ -106,7 +111,7 @@ def finding(
         score.measures[first].number,
         score.measures[last].number,
         tuple(score.parts[part].name for part in parts),
-        tuple(sorted(set(notes))),
+        tuple(rows),
         sentence[0].upper() + sentence[1:] + "." * (not sentence.endswith((".", "!", "?"))),
         round(min(max(confidence, 0.0), 1.0), 2),
         details,

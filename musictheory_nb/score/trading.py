@@ -18,7 +18,7 @@ from musictheory_nb.score.part_activity import PartActivity, runs
 from musictheory_nb.score.score import Score
 from musictheory_nb.score.texture_span import TextureSpan, part_names, span
 
-#: Least turns; of unequal ones, and of a soloist against the ensemble that he plays in.
+#: Least turns; of unequal ones, which last two bars on average, and of a soloist against the ensemble that he plays in.
 _LEAST_TURNS: Final = 3
 _LEAST_UNEQUAL: Final = 4
 _LONGEST_TURN: Final = 16
@@ -101,7 +101,8 @@ def _exchanges(turn: Sequence[int]) -> list[tuple[int, int, _Turns]]:
     def close() -> None:
         turns = _trimmed(stretch)
         lengths = [last - first + 1 for _, first, last in turns]
-        if len(turns) >= (_LEAST_TURNS if _is_regular(lengths) else _LEAST_UNEQUAL):
+        enough = len(turns) >= _LEAST_UNEQUAL and sum(lengths) >= 2 * len(lengths)
+        if enough or (len(turns) >= _LEAST_TURNS and _is_regular(lengths)):
             its = tuple((who, length) for (who, _, _), length in zip(turns, lengths, strict=True))
             found.append((turns[0][1], turns[-1][2], its))
         stretch.clear()
