@@ -5,6 +5,8 @@ from types import MappingProxyType
 from typing import Final
 
 from musictheory_nb.errors import ExerciseError
+from musictheory_nb.practice.chord_by_ear import CHORD_BY_EAR
+from musictheory_nb.practice.chord_by_sight import CHORD_BY_SIGHT
 from musictheory_nb.practice.family import Family
 from musictheory_nb.practice.interval_by_ear import INTERVAL_BY_EAR
 from musictheory_nb.practice.interval_by_sight import INTERVAL_BY_SIGHT
@@ -18,6 +20,8 @@ _ALL: Final[tuple[Family, ...]] = (
     INTERVAL_BY_SIGHT,
     INTERVAL_WRITING,
     INTERVAL_IN_A_PIECE,
+    CHORD_BY_EAR,
+    CHORD_BY_SIGHT,
     SCALE_OVER_CHORD,
     SECTION_MARKING,
 )

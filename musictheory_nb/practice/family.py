@@ -133,7 +133,7 @@ class Family(Protocol):
     def settings(self) -> tuple[Setting, ...]:
         """All settings, in the order of the documentation."""
 
-    def check(self, settings: Mapping[str, JSON]) -> None:
+    def check(self, settings: CompleteSettings) -> None:
         """Raise ExerciseError where complete settings, each allowed by itself, do not go together."""
 
     def item(self, question: Question) -> Item:

@@ -46,7 +46,8 @@ def song_item(made, interval, spans):
 
 #: Read off the notes by hand (tests/practice/conftest.py): in measures 0 to 3 of the song B4 falls to F4 from measure 1 to 2.
 @pytest.mark.parametrize(
-    ("value", "score"), [([[1, 2]], 1.0), ([[1, 1]], 0.5), ([[2, 2]], 0.5), ([[0, 2]], 0.5), ([[0, 3]], 0.0), ([[3, 3]], 0.0)]
+    ("value", "score"),
+    [([[1, 2]], 1.0), ([[1, 1]], 0.5), ([[2, 2]], 0.5), ([[0, 2]], 0.5), ([[0, 3]], 0.0), ([[3, 3]], 0.0)],
 )
 def test_one_place_by_measures(value, score):
     made = exercise(intervals=["A4", "P4"], directions=["up", "down"], length=4)
