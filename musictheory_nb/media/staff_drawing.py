@@ -56,7 +56,10 @@ def staff_drawing(asked: StaffInput, rows: Sequence[Row], width_px: int = 860) -
         "pageMarginTop": 60,
         "pageMarginBottom": 60,
     }
-    toolkit = loaded_toolkit(mei_text(excerpt, unfinished=True), options)
+    mei = mei_text(excerpt, unfinished=True)
+    if asked.pitches_only:
+        mei = mei.replace("<scoreDef ", '<scoreDef meter.visible="false" ', 1)
+    toolkit = loaded_toolkit(mei, options)
     if toolkit.getPageCount() > 1:
         raise MediaError(f"measures {asked.measures}: more than one picture holds; ask for fewer")
     return finished_svg(toolkit.renderToSVG(1), excerpt, (), "")

@@ -22,7 +22,7 @@ class NotationView(LessonWidget):
         Stands under it.
     """
 
-    _esm = script("page", "notation_view")
+    _esm = script("page", "drawing", "notation_view")
     _css = style("page", "notation_view")
 
     svg = traitlets.Unicode("").tag(sync=True)

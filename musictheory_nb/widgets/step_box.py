@@ -6,23 +6,9 @@ from typing import Any
 
 import ipywidgets
 
-from musictheory_nb.errors import ExerciseError
 from musictheory_nb.practice.plain_data import JSON
-from musictheory_nb.practice.response import ChoiceInput, Input, KeysInput, SectionsInput, Step
-from musictheory_nb.widgets.choice_row import ChoiceRow
-from musictheory_nb.widgets.piano_keyboard import PianoKeyboard
-from musictheory_nb.widgets.section_strip import SectionStrip
-
-
-def _widget_for(entry: Input, label: str) -> Any:
-    if isinstance(entry, ChoiceInput):
-        options = [{"value": one.value, "label": one.label, "spoken": one.spoken} for one in entry.options]
-        return ChoiceRow(options=options, many=entry.many, label=label)
-    if isinstance(entry, KeysInput):
-        return PianoKeyboard(low=entry.low, high=entry.high, count=entry.count, given=list(entry.given), label=label)
-    if isinstance(entry, SectionsInput):
-        return SectionStrip(measures=list(entry.measures), label=label)
-    raise ExerciseError(f"no widget answers {entry.how} yet; leave {type(entry).__name__} out of the exercise")
+from musictheory_nb.practice.response import ChoiceInput, Step
+from musictheory_nb.widgets.input_widget import input_widget
 
 
 class StepBox(ipywidgets.VBox):
@@ -33,7 +19,12 @@ class StepBox(ipywidgets.VBox):
     step : Step
         What is asked.
     hear : callable
-        Sounds measures from a first to a last index; a section strip offers it.
+        Sounds measures from a first to a last index; a strip of measures offers it.
+
+    Raises
+    ------
+    ExerciseError
+        An input that no widget answers.
     """
 
     def __init__(self, step: Step, hear: Callable[[int, int], None]) -> None:
@@ -41,18 +32,12 @@ class StepBox(ipywidgets.VBox):
         self._widgets: dict[str, Any] = {}
         children: list[Any] = [ipywidgets.HTML(f'<div class="mtnb-step">{html.escape(step.label)}</div>')]
         for at, entry in enumerate(step.inputs):
-            label = step.label
             if at:
-                children.append(
-                    ipywidgets.HTML(
-                        '<div class="mtnb-step-or">or answer on the piano keyboard:</div>'
-                        if isinstance(entry, KeysInput)
-                        else '<div class="mtnb-step-or">or:</div>'
-                    )
-                )
-            widget = _widget_for(entry, label)
+                line = f"or answer {entry.how}:"
+                children.append(ipywidgets.HTML(f'<div class="mtnb-step-or">{html.escape(line)}</div>'))
+            widget = input_widget(entry).make(entry, step.label)
             widget.on_change(self._entered)
-            if isinstance(widget, SectionStrip):
+            if hasattr(widget, "on_hear"):
                 widget.on_hear(hear)
             self._widgets[entry.id] = widget
             children.append(widget)
@@ -69,9 +54,9 @@ class StepBox(ipywidgets.VBox):
     def value(self) -> dict[str, JSON] | None:
         """What has been entered, as ``{input id: value}``; None when nothing has."""
         for entry in self.step.inputs:
-            value = list(self._widgets[entry.id].value)
-            if value and not (isinstance(entry, KeysInput) and len(value) < entry.count):
-                return {entry.id: value[0] if isinstance(entry, ChoiceInput) and not entry.many else value}
+            row, value = input_widget(entry), list(self._widgets[entry.id].value)
+            if value and row.is_complete(entry, value):
+                return {entry.id: value[0] if row.is_single(entry) else value}
         return None
 
     def enter(self, input_id: str, value: JSON) -> None:
