@@ -37,7 +37,7 @@ def find_trading(score: Score, activity: PartActivity) -> list[TextureSpan]:
     merged: dict[tuple[int, int, tuple[int, ...]], tuple[set[int], set[int]]] = {}
     for one in range(len(sounding)):
         for other in range(one + 1, len(sounding)):
-            for first, last, turns in _exchanges(_turns_of(sounding[one], sounding[other])):
+            for first, last, turns in _exchanges(*_turns_of(sounding[one], sounding[other])):
                 lead, follow = (one, other) if turns[0][0] == 1 else (other, one)
                 key = (first, last, tuple(length for _, length in turns))
                 parties = merged.setdefault(key, (set(), set()))
@@ -76,8 +76,11 @@ def _slots(score: Score, activity: PartActivity) -> npt.NDArray[np.bool_]:
     return found
 
 
-def _turns_of(one: npt.NDArray[np.bool_], other: npt.NDArray[np.bool_]) -> list[int]:
-    """Return whose turn each measure is: 1, 2, or 0 for nobody's; a silent measure goes with the one before."""
+def _turns_of(one: npt.NDArray[np.bool_], other: npt.NDArray[np.bool_]) -> tuple[list[int], list[bool]]:
+    """Return whose turn each measure is, and which are silent.
+
+    A turn is 1, 2, or 0 for nobody's; a silent measure goes with the one before.
+    """
     share, against = one.mean(axis=1), other.mean(axis=1)
     apart = (one & other).mean(axis=1) <= _OVERLAP
     first = (share - against >= _CLEARLY) | (apart & (share > against))
@@ -90,16 +93,16 @@ def _turns_of(one: npt.NDArray[np.bool_], other: npt.NDArray[np.bool_]) -> list[
     for at in range(1, len(turn)):
         if silent[at] and not silent[at - 1]:
             turn[at] = turn[at - 1]
-    return turn
+    return turn, silent
 
 
-def _exchanges(turn: Sequence[int]) -> list[tuple[int, int, _Turns]]:
+def _exchanges(turn: Sequence[int], silent: Sequence[bool]) -> list[tuple[int, int, _Turns]]:
     """Return each stretch of turns: first and last measure, and who and how many bars for each."""
     found: list[tuple[int, int, _Turns]] = []
     stretch: list[tuple[int, int, int]] = []
 
     def close() -> None:
-        turns = _trimmed(stretch)
+        turns = _trimmed(stretch, silent)
         lengths = [last - first + 1 for _, first, last in turns]
         enough = len(turns) >= _LEAST_UNEQUAL and sum(lengths) >= 2 * len(lengths)
         if enough or (len(turns) >= _LEAST_TURNS and _is_regular(lengths)):
@@ -116,10 +119,17 @@ def _exchanges(turn: Sequence[int]) -> list[tuple[int, int, _Turns]]:
     return found
 
 
-def _trimmed(stretch: Sequence[tuple[int, int, int]]) -> list[tuple[int, int, int]]:
-    """Return the turns without what goes before and after: of one at an end that is far longer, as much as the others last."""
+def _trimmed(stretch: Sequence[tuple[int, int, int]], silent: Sequence[bool]) -> list[tuple[int, int, int]]:
+    """Return the turns without what goes before and after.
+
+    Of a turn at an end that is far longer, as much as the others last; the silence after the last turn is no part of it
+    where it would make it longer than that party's turn before.
+    """
     lengths = [last - first + 1 for _, first, last in stretch]
     turns = list(stretch)
+    if len(turns) >= _LEAST_TURNS and lengths[-1] == lengths[-3] + 1 and silent[turns[-1][2]]:
+        who, first, last = turns[-1]
+        turns[-1], lengths[-1] = (who, first, last - 1), lengths[-1] - 1
     inner = lengths[1:-1]
     if len(inner) >= 2 and len(set(inner)) == 1:
         who, first, last = turns[0]

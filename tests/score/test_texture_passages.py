@@ -45,6 +45,14 @@ def test_trading_fours():
     assert "4 bars each" in found.sentence
 
 
+def test_silence_after_the_last_turn_is_no_part_of_it():
+    """The vamp that follows is the accompanist's alone."""
+    score = score_of((FOUR + REST * 4) * 2 + REST * 4, (REST * 4 + OTHER) * 2 + REST * 4, ("C, G, C, G,",) * 20)
+    (found,) = kinds(score, "trading", "call and response")
+    assert (found.first_measure, found.last_measure) == ("1", "16")
+    assert [bars for _, bars in found.turns] == [4, 4, 4, 4]
+
+
 def test_trading_against_an_ensemble_and_an_accompaniment():
     """Two parts answer one; a fourth one accompanies throughout and belongs to neither party."""
     steady = ("G, B, D B,", "A, C E C") * 8
