@@ -19,6 +19,7 @@ from musictheory_nb.score.musicxml_reader import read_musicxml
 from musictheory_nb.score.piece import Piece
 from musictheory_nb.score.score_cache import cached_score, keep_score
 from musictheory_nb.score.stream_reader import read_stream
+from musictheory_nb.score.tune_book import TuneBook, read_tune_book
 from musictheory_nb.score.xml_text import decode_xml
 
 #: Largest file that is read, in bytes.
@@ -68,20 +69,35 @@ def load_score(source: str | os.PathLike[str] | bytes | Any, *, tune: int | None
     return piece
 
 
-def load_tunes(source: str | os.PathLike[str] | bytes) -> tuple[Piece, ...]:
-    """Read every tune of an ABC file.
+def load_tunes(source: str | os.PathLike[str] | bytes) -> TuneBook:
+    r"""Read every tune of an ABC file.
+
+    Returns
+    -------
+    TuneBook
+        A sequence of pieces. A tune that cannot be read does not spoil the others: it is named, with the reason, in
+        ``.left_out``, and where the book is shown.
 
     Raises
     ------
     ScoreError
-        It cannot be read, or one of its tunes cannot.
+        The file cannot be read, or none of its tunes can.
+
+    Examples
+    --------
+    >>> book = load_tunes(b"X:1\nT:One\nK:C\nC8|\n\nX:2\nT:Two\nK:G\nG8|\n\nX:3\nM:5/0\nK:C\nC|\n")
+    >>> [tune.title for tune in book], [(tune.number, tune.reason) for tune in book.left_out]
+    (['One', 'Two'], [('3', "tune X:3: metre '5/0': write it as '6/8', 'C', 'C|' or 'none'")])
+    >>> load_tunes(b"X:1\nK:Es\nC8|\n")
+    Traceback (most recent call last):
+    musictheory_nb.errors.ScoreError: score: tune X:1: key 'Es': ABC writes it 'Eb'
     """
     name, data = _content(source)
-    digest = f"sha256:{hashlib.sha256(data).hexdigest()}"
+    digest = hashlib.sha256(data).hexdigest()
     try:
         if format_of(data) != "ABC":
-            return (load_score(source),)
-        return tuple(Piece.of(build_score(read_abc(tune), name, digest)) for tune in split_tunes(decode_abc(data)))
+            return TuneBook((Piece.of(build_score(_draft(data, None), name, f"sha256:{digest}")),))
+        return read_tune_book(split_tunes(decode_abc(data)), name, f"sha256:{digest}")
     except ScoreError as error:
         raise ScoreError(f"score {name!r}: {error}" if name else f"score: {error}") from None
 

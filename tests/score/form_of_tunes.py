@@ -11,7 +11,6 @@ from pathlib import Path
 import numpy as np
 from music21 import corpus
 
-from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.bar_unit import bar_units
 from musictheory_nb.score.load import load_tunes
 from musictheory_nb.score.measure_likeness import measure_likeness
@@ -36,12 +35,8 @@ def tune_files():
 
 
 def tunes_of(path):
-    """The tunes of a file that have repeat signs; none of a file that cannot be read."""
-    try:
-        tunes = load_tunes(path)
-    except ScoreError:
-        return []
-    return [tune for tune in tunes if any(measure.repeat_end for measure in tune.measures)]
+    """The tunes of a file that have repeat signs."""
+    return [tune for tune in load_tunes(path) if any(measure.repeat_end for measure in tune.measures)]
 
 
 def numbered(names):

@@ -11,8 +11,6 @@ from music21 import converter, corpus
 
 from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.abc_file import decode_abc, split_tunes
-from musictheory_nb.score.abc_reader import read_abc
-from musictheory_nb.score.building import build_score
 from musictheory_nb.score.load import load_score, load_tunes
 
 HEAD = "X:1\nT:Test\nM:4/4\nL:1/8\nK:C\n"
@@ -190,6 +188,57 @@ def test_book_of_several_tunes():
         load_score(book, tune=7)
 
 
+BAD_BOOK = (
+    b"X:1\nT:One\nK:C\nC8|\n\nX:2\nT:Two\nK:Es\nG8|\n\nX:3\nT:Three\nK:G\nG8|\n\nX:4\nT:Four\nM:5/0\nK:G\nG8|\n\n"
+    b"X:2\nT:Five\nK:C\nz/0|\n\nX:6\nT:Six\nK:C\n\nX:7\nT:Seven\nK:D\nD8|\n"
+)
+
+
+def test_bad_tune_does_not_spoil_the_others():
+    """Wrong in turn: a German key name, a metre over nothing, a length over nothing, no music at all."""
+    book = load_tunes(BAD_BOOK)
+    assert [tune.title for tune in book] == ["One", "Three", "Seven"]
+    assert (len(book), book[-1].title, [tune.title for tune in book[:2]]) == (3, "Seven", ["One", "Three"])
+    assert [(one.place, one.number, one.title) for one in book.left_out] == [
+        (2, "2", "Two"),
+        (4, "4", "Four"),
+        (5, "2", "Five"),
+        (6, "6", "Six"),
+    ]
+    for one, said in zip(book.left_out, ("ABC writes it 'Eb'", "metre '5/0'", "length '/0'", "empty"), strict=True):
+        assert one.reason.startswith(f"tune X:{one.number}: ")
+        assert said in one.reason
+        assert str(one) in repr(book)
+
+
+def test_good_book_leaves_nothing_out():
+    book = load_tunes(b"X:1\nT:One\nK:C\nC8|\n\nX:2\nT:Two\nK:G\nG8|\n")
+    assert (book.left_out, repr(book)) == ((), "<TuneBook: 2 tunes>")
+
+
+@pytest.mark.parametrize(
+    ("data", "said"),
+    [
+        (b"X:1\nK:Q\nC|\n", "^score: tune X:1: key 'Q'"),
+        (
+            b"X:1\nK:Q\nC|\n\nX:2\nM:0/4\nK:C\nC|\n",
+            "^score: none of its 2 tunes can be read; the first: tune X:1: key 'Q'",
+        ),
+        (b"no music here", "^score: the file is in no format"),
+        (b"", "^score: "),
+    ],
+)
+def test_book_without_a_tune_that_can_be_read_is_an_error(data, said):
+    with pytest.raises(ScoreError, match=said):
+        load_tunes(data)
+
+
+def test_file_of_another_format_is_a_book_of_one_piece():
+    book = load_tunes(Path(__file__).parent / "cases" / "pickup.musicxml")
+    assert (len(book), book.left_out) == (1, ())
+    assert book[0].source == "pickup.musicxml"
+
+
 @pytest.mark.parametrize(
     ("text", "said"),
     [
@@ -240,11 +289,9 @@ MISPRINTS = {("folkHaydn", "13"), ("han2", "374"), ("han2", "445"), ("test1", "1
 def test_every_bundled_tune_is_read():
     read, refused = [], set()
     for path in BOOKS:
-        for tune in split_tunes(decode_abc(path.read_bytes())):
-            try:
-                read.append(build_score(read_abc(tune)))
-            except ScoreError:
-                refused.add((path.stem, tune.number))
+        book = load_tunes(path)
+        read.extend(book)
+        refused |= {(path.stem, tune.number) for tune in book.left_out}
     assert refused == MISPRINTS
     assert len(read) > 12_000
     assert sum(any(measure.repeat_end for measure in tune.measures) for tune in read) > 3_000
