@@ -1,5 +1,6 @@
 """Chords to hear, read and write: drawn by rule or listed by the teacher, each once before any comes again."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
@@ -8,6 +9,7 @@ from musictheory_nb.errors import ExerciseError, TheoryError
 from musictheory_nb.practice.chord_vocabulary import (
     INVERSION_NAMES,
     QUALITY_NAMES,
+    Voicing,
     degrees_of,
     inversions_of,
     tone_names,
@@ -21,6 +23,7 @@ from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.staff_register import Register
 from musictheory_nb.practice.visiting_order import order_without_repeats
 from musictheory_nb.theory.chord import Chord
+from musictheory_nb.theory.pitch import Pitch
 
 _ALLOWED: Final = "a list of different chord symbols, as ['Bb7', 'F#m7b5/A'], or [] for chords drawn by rule"
 
@@ -67,13 +70,13 @@ def _are_symbols(value: JSON) -> bool:
     )
 
 
-ITEMS: Final = Setting(
-    "items",
-    [],
-    "Chords of your own, in place of those drawn by rule; their qualities and inversions are among the answers to choose from.",
-    _ALLOWED,
-    _are_symbols,
-)
+def _items_setting(meaning: str) -> Setting:
+    return Setting("items", [], f"Chords of your own, in place of those drawn by rule{meaning}", _ALLOWED, _are_symbols)
+
+
+#: Where the answer is chosen, and where it is written.
+ITEMS: Final = _items_setting("; their qualities and inversions are among the answers to choose from.")
+OWN_CHORDS: Final = _items_setting(".")
 
 
 @lru_cache(maxsize=256)
@@ -91,7 +94,9 @@ def inversions_asked(settings: CompleteSettings) -> tuple[int, ...]:
 
 
 @lru_cache(maxsize=256)
-def _pools(settings: CompleteSettings, register: Register) -> tuple[tuple[ChordCase, ...], ...]:
+def _pools(
+    settings: CompleteSettings, register: Register, each_root_once: bool = False
+) -> tuple[tuple[ChordCase, ...], ...]:
     """Return the cases of each kind: a kind is a quality in an inversion, or a chord of the teacher's list."""
     voicing = settings.get("voicing", "close")
     found = []
@@ -112,6 +117,8 @@ def _pools(settings: CompleteSettings, register: Register) -> tuple[tuple[ChordC
                 f"low and high in the {register.clef} clef: no {QUALITY_NAMES[quality]} in {INVERSION_NAMES[inversion]} "
                 f"({voicing}) fits between them; widen the register, or leave out {quality!r}"
             )
+        if each_root_once:
+            placed = _nearest_the_middle(placed, register)
         found.append(tuple(ChordCase(one.root, quality, inversion, one.pitches) for one in placed))
     if not found:
         raise ExerciseError(
@@ -119,6 +126,17 @@ def _pools(settings: CompleteSettings, register: Register) -> tuple[tuple[ChordC
             "1 and 2"
         )
     return tuple(found)
+
+
+def _nearest_the_middle(placed: Sequence[Voicing], register: Register) -> tuple[Voicing, ...]:
+    """Return one placing of each root: that nearest to the middle of the register."""
+    middle = register.low_midi + register.high_midi
+
+    def off(one: Voicing) -> int:
+        return abs(Pitch(one.pitches[0]).chromatic + Pitch(one.pitches[-1]).chromatic - middle)
+
+    roots = dict.fromkeys(one.root for one in placed)
+    return tuple(min((one for one in placed if one.root == root), key=off) for root in roots)
 
 
 def _known(symbol: str) -> tuple[str, str, int]:
@@ -140,17 +158,24 @@ def check_chords_fit(settings: CompleteSettings, register: Register) -> None:
 
 @lru_cache(maxsize=2048)
 def _order(
-    lesson: str, exercise: str, version: int, seed: int, count: int, settings: CompleteSettings, register: Register
+    lesson: str,
+    exercise: str,
+    version: int,
+    seed: int,
+    count: int,
+    settings: CompleteSettings,
+    register: Register,
+    each_root_once: bool,
 ) -> tuple[ChordCase, ...]:
-    pools = _pools(settings, register)
+    pools = _pools(settings, register, each_root_once)
     draw = Draw(lesson, exercise, version, seed, WHOLE_EXERCISE)
     likes = [pool[0].quality if len(settings["qualities"]) > 1 else at for at, pool in enumerate(pools)]
     order = order_without_repeats(draw, likes, [len(pool) for pool in pools], count)
     return tuple(pools[kind][at] for kind, at in order)
 
 
-def chord_case(question: Question, register: Register) -> ChordCase:
-    """Return the chord of an item."""
+def chord_case(question: Question, register: Register, *, each_root_once: bool = False) -> ChordCase:
+    """Return the chord of an item; with `each_root_once` an octave is no difference, as where the question is a symbol."""
     return _order(
         question.lesson,
         question.exercise,
@@ -159,6 +184,7 @@ def chord_case(question: Question, register: Register) -> ChordCase:
         question.count,
         question.settings,
         register,
+        each_root_once,
     )[question.index]
 
 

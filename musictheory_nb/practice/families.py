@@ -7,6 +7,7 @@ from typing import Final
 from musictheory_nb.errors import ExerciseError
 from musictheory_nb.practice.chord_by_ear import CHORD_BY_EAR
 from musictheory_nb.practice.chord_by_sight import CHORD_BY_SIGHT
+from musictheory_nb.practice.chord_spelling import CHORD_SPELLING
 from musictheory_nb.practice.family import Family
 from musictheory_nb.practice.interval_by_ear import INTERVAL_BY_EAR
 from musictheory_nb.practice.interval_by_sight import INTERVAL_BY_SIGHT
@@ -22,6 +23,7 @@ _ALL: Final[tuple[Family, ...]] = (
     INTERVAL_IN_A_PIECE,
     CHORD_BY_EAR,
     CHORD_BY_SIGHT,
+    CHORD_SPELLING,
     SCALE_OVER_CHORD,
     SECTION_MARKING,
 )
