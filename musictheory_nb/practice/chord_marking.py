@@ -117,11 +117,21 @@ def quality_case(right: str, given: str) -> str:
     >>> [quality_case("maj7", one) for one in ("maj7", "7", "maj", "aug", "m7")]
     ['right', 'seventh', 'seventh', 'third', 'other']
     """
+    return case_of_degrees(degrees_of(right), degrees_of(given))
+
+
+def case_of_degrees(right: Sequence[str], given: Sequence[str]) -> str:
+    """Return the case of `QUALITY_CREDIT` of chords given by their degrees.
+
+    Examples
+    --------
+    >>> case_of_degrees(("1", "3", "5", "b7"), ("1", "3", "5", "7"))
+    'seventh'
+    """
     if right == given:
         return "right"
     parts = []
-    for quality in (right, given):
-        degrees = degrees_of(quality)
+    for degrees in (right, given):
         third = next(
             (one for one in degrees if one in ("3", "b3")), ",".join(one for one in degrees if one in ("2", "4"))
         )

@@ -8,6 +8,7 @@ from musictheory_nb.errors import ExerciseError
 from musictheory_nb.practice.chord_by_ear import CHORD_BY_EAR
 from musictheory_nb.practice.chord_by_sight import CHORD_BY_SIGHT
 from musictheory_nb.practice.chord_spelling import CHORD_SPELLING
+from musictheory_nb.practice.chord_symbol_naming import CHORD_SYMBOL_NAMING
 from musictheory_nb.practice.family import Family
 from musictheory_nb.practice.interval_by_ear import INTERVAL_BY_EAR
 from musictheory_nb.practice.interval_by_sight import INTERVAL_BY_SIGHT
@@ -24,6 +25,7 @@ _ALL: Final[tuple[Family, ...]] = (
     CHORD_BY_EAR,
     CHORD_BY_SIGHT,
     CHORD_SPELLING,
+    CHORD_SYMBOL_NAMING,
     SCALE_OVER_CHORD,
     SECTION_MARKING,
 )

@@ -375,12 +375,14 @@ class Chord:
         --------
         >>> Chord("Bbm7/Eb").spelled("german"), Chord("B7").spelled("german"), Chord("F#7").spelled("fixed do")
         ('Bm7/Es', 'H7', 'Fa#7')
+        >>> Chord("Ebm7b5/Gb").spelled("fixed do", printed=True)
+        'Mi♭m7♭5/Sol♭'
         """
         if self.root is None or self.bass is None:
             return self.symbol
-        slash = "" if self.bass == lowest_tone(self.root, self.degrees) else "/" + write_pitch(self.bass, names)
-        text = write_pitch(self.root, names) + self.suffix + slash
-        return printed_accidentals(text) if printed else text
+        root, bass = (write_pitch(name, names, printed=printed) for name in (self.root, self.bass))
+        slash = "" if self.bass == lowest_tone(self.root, self.degrees) else f"/{bass}"
+        return root + (printed_accidentals(self.suffix) if printed else self.suffix) + slash
 
     # moving and sounding
 
