@@ -1,4 +1,4 @@
-"""The command line: ``musictheory-nb lab``, ``handout``, ``mark``, ``demo``, ``analyse`` and ``write``."""
+"""The command line: ``musictheory-nb lab``, ``handout``, ``mark``, ``demo``, ``analyse``, ``write``, ``lesson`` and more."""
 
 import os
 import subprocess
@@ -376,6 +376,44 @@ def write(
     written = save_piece(open_piece(piece, tune), to, part=chosen, instrument=instrument)
     names = ", ".join(plain_line(one.name, 40) for one in written.parts[:8]) + (" …" if len(written.parts) > 8 else "")
     _console().print(Text(f"Written: {to} ({names})"))
+
+
+@app.command(
+    help=_help(
+        "Make a lesson notebook from a piece: a listening guide, exercises on its measures, a line to practise.",
+        "Nothing is asked about what the analysis is not sure of: that is listed in NOTEBOOK with the ending .corrections.txt, where "
+        "you confirm or correct it; the same command then uses the file.",
+    ),
+    epilog="Example:\n\nmusictheory-nb lesson lessons/pieces/low-water-slack-rope.abc --to low_water.ipynb --level first",
+)
+def lesson(
+    piece: PieceArgument,
+    to: Annotated[Path, typer.Option("--to", metavar="NOTEBOOK", help="The notebook to write (.ipynb).")],
+    level: Annotated[str, typer.Option(metavar="LEVEL", help="first, middle or advanced.")] = "middle",
+    focus: Annotated[
+        list[str] | None,
+        typer.Option(metavar="WHAT", help="intervals, harmony, scales, form or texture; may be repeated."),
+    ] = None,
+    instrument: Annotated[str, typer.Option(metavar="NAME", help="The student's instrument.")] = "double bass",
+    length: Annotated[int, typer.Option(metavar="N", help="Number of exercises, 5 to 10.")] = 7,
+    corrections: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Your corrections, if they do not lie beside the notebook.")
+    ] = None,
+    tune: TuneOption = None,
+) -> None:
+    """Make a lesson notebook from a piece."""
+    from musictheory_nb.classroom.lesson_files import make_lesson
+    from musictheory_nb.classroom.lesson_options import LessonOptions
+    from musictheory_nb.classroom.piece_files import open_piece
+
+    options = LessonOptions(level, tuple(focus or ()), instrument, length)
+    made = make_lesson(open_piece(piece, tune), to, options, corrections)
+    console = _console()
+    console.print(Text(f"Written: {to}"))
+    for one in made.lesson.exercises:
+        console.print(Text(f"  {one.exercise.id}: {one.exercise.count} of {one.exercise.kind}"))
+    for line in made.told:
+        console.print(Text(line))
 
 
 FolderArgument = Annotated[

@@ -13,7 +13,7 @@ import pytest
 from musictheory_nb.classroom.lesson_notebook import read_lesson
 from musictheory_nb.cli import STATUSES, main
 
-COMMANDS = ["lab", "handout", "mark", "demo"]
+COMMANDS = ["lab", "handout", "mark", "demo", "lesson"]
 ROSTER = "student,name,email\nada-quill,Ada Quill,ada@school.example\nben-otu,Ben Otu,\n"
 
 
@@ -271,3 +271,16 @@ def test_hand_out_with_everything_a_roster_says(run, lesson_path, tmp_path):
     )[1]  # fmt: skip
     assert "2 copies written" in told
     assert (tmp_path / "t" / "ann" / "once-more.ipynb").is_file()
+
+
+def test_lesson_from_a_piece(run, tmp_path):
+    piece = Path(__file__).parents[2] / "lessons" / "pieces" / "low-water-slack-rope.abc"
+    to = tmp_path / "low_water.ipynb"
+    status, told, _ = run("lesson", piece, "--to", to, "--level", "first", "--length", "5")
+    assert status == 0
+    assert "find-intervals" in told
+    assert "Not sure, and not asked about" in told
+    assert len(read_lesson(to).plan.exercises) == 5
+    status, _, errors = run("lesson", piece, "--to", to, "--level", "hard")
+    assert status == 1
+    assert "allowed: first, middle, advanced" in errors
