@@ -26,6 +26,7 @@ from musictheory_nb.score.score_mark import (
     Words,
 )
 from musictheory_nb.score.sounding_pitch import move_pitches
+from musictheory_nb.score.stray_letter import without_stray_letters
 
 #: Most measures of a score.
 MAX_MEASURES: Final = 50_000
@@ -69,7 +70,7 @@ def build_score(draft: Draft, source: str = "", content_digest: str = "") -> Sco
         ),
         key=lambda chord: (chord.start, chord.part),
     )
-    return Score(
+    score = Score(
         title=draft.title[:300],
         composer=draft.composer[:300],
         source=source,
@@ -112,6 +113,7 @@ def build_score(draft: Draft, source: str = "", content_digest: str = "") -> Sco
         ),
         notices=tuple(draft.notices) + _empty_parts(draft, events),
     )
+    return without_stray_letters(score)
 
 
 class _Place:

@@ -28,8 +28,6 @@ from musictheory_nb.theory.key import Key
 #: A chord symbol that lasts longer is believed only where so large a share of the notes are its tones.
 _LONG_MEASURES: Final = 4
 _BELIEVED_SHARE: Final = 0.6
-#: With fewer symbols than one for so many measures, a bare letter is none.
-_SPARSE_MEASURES: Final = 8
 #: Stands in a span until its local key is found.
 _UNKNOWN: Final = Key("C major")
 
@@ -83,14 +81,12 @@ def in_local_keys(spans: Sequence[HarmonySpan]) -> tuple[HarmonySpan, ...]:
 def _is_believed(span: HarmonySpan, score: Score) -> bool:
     """Whether a chord symbol can hold for as long as it would.
 
-    A letter that stands over many measures whose notes are not the chord's is no chord, nor is a bare letter where the
-    score has few symbols: rehearsal letters are met entered as chord symbols.
+    One that stands over many measures whose notes are not the chord's is none (`stray_letter` tells the stray letters of
+    a whole score when it is read).
     """
     measures = bisect.bisect_left(score.measures, span.end, key=lambda measure: measure.start) - span.measure
     if not (span.carried_by or span.foreign):
         return True
-    if len(span.chord.symbol) == 1 and len(score.measures) > _SPARSE_MEASURES * len(score.chord_symbols):
-        return False
     if measures <= _LONG_MEASURES:
         return True
     beats = [

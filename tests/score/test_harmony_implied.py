@@ -233,13 +233,6 @@ def test_no_chord_is_no_chord():
     assert all(span.numeral is None and span.carried_by == () and span.foreign == () for span in silent)
 
 
-def test_rehearsal_letters_entered_as_chord_symbols_are_no_chords():
-    # The bundled madrigal has two such letters, B and E, each standing over twenty measures and more.
-    score = load_score(CORPUS / "monteverdi/madrigal.3.9.mxl")
-    assert [mark.text for mark in score.chord_symbols] == ["B", "E"]
-    assert {span.origin for span in harmony(score)} == {"implied"}
-
-
 def test_score_without_notes_and_symbols_has_no_harmony():
     with pytest.raises(ScoreError, match="has no pitched notes"):
         harmony(_abc("z4|z4"))
