@@ -35,6 +35,8 @@ Cell = dict[str, object]
 #: Minutes for reading, and for one item of an exercise.
 _READING, _ITEM = 8, 1.2
 _LINE_BARS: Final = 4
+#: Bars of the beginning that are shown before anything is asked.
+_GUIDE_BARS: Final = 8
 #: The loop sounds at this part of the tempo, and no slower than so many quarters a minute.
 _SLOWLY, _SLOWEST = Fraction(3, 5), 40
 _HOW: Final = """**How to work.** Go from top to bottom and run each cell with Shift+Enter when you come to it. Every sound waits for
@@ -243,15 +245,18 @@ def _guide(analysis: Analysis, asked: Sequence[Proposal], music: Mapping[str, Ex
     else:
         cells.append(
             _words(
-                f"{text}\n\nListen once without the score and once with it. Say to yourself, bar by bar: who has the tune, what does "
-                "the bass do, where does the music breathe?"
+                f"{text}\n\nThis is how it begins. Listen once without the score and once with it, and say to yourself, bar by bar: who has "
+                "the tune, what does the bass do, where does the music breathe?"
             )
         )
-    whole = next((name for name in ("piece", "tune") if name in music), None)
-    if whole is not None:
-        excerpt = music[whole]
-        told = f"Bars {excerpt.measures[0].number} to {excerpt.measures[-1].number}"
-        cells.append(_code(f'lesson.listen("{whole}", "{told}")'))
+    name = next((name for name in ("piece", "tune") if name in music), None)
+    if name is not None:
+        numbers = [measure.number for measure in music[name].measures[:_GUIDE_BARS]]
+        cells.append(
+            _code(
+                f'lesson.listen("{name}", "Bars {numbers[0]} to {numbers[-1]}", first="{numbers[0]}", last="{numbers[-1]}")'
+            )
+        )
     return cells
 
 

@@ -1,7 +1,7 @@
 """An exercise that a piece offers (`Proposal`), and the passages of the piece on which exercises stand."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from musictheory_nb.classroom.frozen_excerpt import freeze_measures
@@ -80,12 +80,21 @@ _BUSY: Final = 0.5
 
 
 def whole(piece: Piece) -> Excerpt | None:
-    """Return the piece frozen whole, or None where it is too long for a notebook."""
-    return freeze_measures(piece, 0, len(piece.measures) - 1) if len(piece.notes) <= MOST_NOTES else None
+    """Return the piece frozen whole, or None where it is too long for a notebook.
+
+    Its rehearsal marks are left out: they would tell where sections begin before that is asked.
+    """
+    if len(piece.notes) > MOST_NOTES:
+        return None
+    return _without_marks(freeze_measures(piece, 0, len(piece.measures) - 1))
 
 
 def passage(piece: Piece, part: int, first: int = 0) -> Excerpt:
     """Return some measures of one part, from where it begins to play at or after the index `first`."""
     plays = sorted({note.measure for note in piece.notes_of(parts=[part])})
     begin = next((at for at in plays if at >= first), plays[0])
-    return freeze_measures(piece, begin, min(begin + PASSAGE, len(piece.measures)) - 1, [part])
+    return _without_marks(freeze_measures(piece, begin, min(begin + PASSAGE, len(piece.measures)) - 1, [part]))
+
+
+def _without_marks(frozen: Excerpt) -> Excerpt:
+    return replace(frozen, measures=tuple(replace(measure, mark="") for measure in frozen.measures))
