@@ -24,6 +24,7 @@ class Confusion:
 class ExerciseMarks:
     """One exercise of one student: a score from 0 to 1 for each item (None where not answered), and its points.
 
+    `awaits` are the items (from 0) whose answers a teacher has still to mark; they count neither for nor against.
     `times` (UTC, as recorded; empty where not answered) and `ms` (milliseconds spent; None where not recorded) are of
     the answers that count, item by item, or empty when nothing is known. Both are hints: a student writes them.
     """
@@ -33,6 +34,7 @@ class ExerciseMarks:
     points_possible: float
     times: tuple[str, ...] = ()
     ms: tuple[int | None, ...] = ()
+    awaits: tuple[int, ...] = ()
 
     @property
     def answered(self) -> int:
@@ -40,14 +42,36 @@ class ExerciseMarks:
         return sum(score is not None for score in self.scores)
 
     @property
+    def awaiting(self) -> int:
+        """Number of answers that a teacher has still to mark."""
+        return sum(self.scores[at] is not None for at in self.awaits)
+
+    @property
+    def answers_marked(self) -> int:
+        """Number of answers with a mark."""
+        return self.answered - self.awaiting
+
+    @property
+    def marked_share(self) -> float:
+        """Share of the items that a teacher has not still to mark, 0 to 1."""
+        return 1.0 - self.awaiting / len(self.scores)
+
+    @property
     def score(self) -> float:
-        """Mean score, 0 to 1; an item without an answer counts 0."""
-        return sum(score or 0.0 for score in self.scores) / len(self.scores)
+        """Mean score, 0 to 1, of what is marked; an item without an answer counts 0."""
+        reached = sum(score or 0.0 for at, score in enumerate(self.scores) if at not in self.awaits)
+        marked = len(self.scores) - self.awaiting
+        return reached / marked if marked else 0.0
+
+    @property
+    def points_marked(self) -> float:
+        """Points that can be reached by what is marked."""
+        return self.points_possible * self.marked_share
 
     @property
     def points(self) -> float:
         """Points reached."""
-        return self.score * self.points_possible
+        return self.score * self.points_marked
 
     @property
     def seconds(self) -> float | None:
@@ -101,9 +125,19 @@ class StudentMarks:
         return sum(exercise.points_possible for exercise in self.exercises)
 
     @property
+    def points_marked(self) -> float:
+        """Points that can be reached by what is marked."""
+        return sum(exercise.points_marked for exercise in self.exercises)
+
+    @property
     def answered(self) -> int:
         """Number of items with an answer that counts."""
         return sum(exercise.answered for exercise in self.exercises)
+
+    @property
+    def awaiting(self) -> int:
+        """Number of answers that a teacher has still to mark."""
+        return sum(exercise.awaiting for exercise in self.exercises)
 
     @property
     def asked(self) -> int:
@@ -112,8 +146,8 @@ class StudentMarks:
 
     @property
     def score(self) -> float:
-        """Share of the points reached, 0 to 1; 0 where there are none to reach."""
-        return self.points / self.points_possible if self.points_possible else 0.0
+        """Share of the points reached, 0 to 1, of those that are marked; 0 where there are none."""
+        return self.points / self.points_marked if self.points_marked else 0.0
 
     def exercise(self, id: str) -> ExerciseMarks | None:
         """Return the marks of that exercise; None when the student's version of the lesson has none of that id."""
@@ -151,11 +185,16 @@ class ClassMarks:
         """The students with at least one answer."""
         return tuple(one for one in self.students if one.answered)
 
+    @property
+    def with_marks(self) -> tuple[StudentMarks, ...]:
+        """The students with at least one answer that is marked."""
+        return tuple(one for one in self.students if one.answered > one.awaiting)
+
     def mean_score(self, exercise: str = "") -> float | None:
-        """Return the mean score, 0 to 1, of those who answered at least one item (of that exercise); None without any."""
+        """Return the mean score, 0 to 1, of those with a marked answer (in that exercise); None without any."""
         if not exercise:
-            return fmean(one.score for one in self.taking_part) if self.taking_part else None
-        marks = [marks for one in self.students if (marks := one.exercise(exercise)) is not None and marks.answered]
+            return fmean(one.score for one in self.with_marks) if self.with_marks else None
+        marks = [m for one in self.students if (m := one.exercise(exercise)) is not None and m.answers_marked]
         return fmean(one.score for one in marks) if marks else None
 
 
@@ -192,4 +231,5 @@ def exercise_marks(marked: MarkedExercise) -> tuple[ExerciseMarks, tuple[Confusi
     )
     times = tuple("" if item.line is None else item.line.time for item in marked.items)
     ms = tuple(None if item.line is None else item.line.ms for item in marked.items)
-    return ExerciseMarks(marked.exercise.id, scores, float(marked.exercise.points), times, ms), confusions
+    awaits = tuple(at for at, item in enumerate(marked.items) if item.mark.awaits_teacher)
+    return ExerciseMarks(marked.exercise.id, scores, float(marked.exercise.points), times, ms, awaits), confusions

@@ -86,8 +86,12 @@ class Dropped:
     words: str = ""
 
 
-def after_dropping(rule: DropRule, exercise: str, scores: Sequence[float | None]) -> Dropped:
+def after_dropping(
+    rule: DropRule, exercise: str, scores: Sequence[float | None], awaits: Sequence[int] = ()
+) -> Dropped:
     """Return the scores that count; an item without an answer counts 0, and is among the lowest.
+
+    Items that await a teacher's mark (`awaits`, from 0) are left out.
 
     Examples
     --------
@@ -96,7 +100,7 @@ def after_dropping(rule: DropRule, exercise: str, scores: Sequence[float | None]
     >>> after_dropping(DropRule((("first", 1),), "full"), "first", (1.0, None, 0.5)).scores
     (1.0, 1.0, 0.5)
     """
-    kept = {at: score or 0.0 for at, score in enumerate(scores)}
+    kept = {at: score or 0.0 for at, score in enumerate(scores) if score is None or at not in awaits}
     named = [at for id, at in rule.items if id == exercise and at in kept]
     told = []
     for at in named:

@@ -30,7 +30,12 @@ def _percent(exercises: tuple[FinalExercise, ...]) -> float:
 
 
 def _plain(marks: tuple[ExerciseMarks, ...]) -> tuple[FinalExercise, ...]:
-    return tuple(FinalExercise(one.id, one.score, one.points_possible) for one in marks)
+    return tuple(FinalExercise(one.id, one.score, one.points_marked) for one in marks)
+
+
+def _weight(policy: MarkingPolicy, marks: ExerciseMarks) -> float:
+    """What an exercise counts, without the answers that await a teacher's mark."""
+    return policy.weights.get(marks.id, marks.points_possible) * marks.marked_share
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,11 +102,11 @@ def _without_dropped(
         return _plain(one.exercises), ""
     found, told = [], []
     for marks in one.exercises:
-        kept = account.kept[marks.id] = after_dropping(policy.dropped, marks.id, marks.scores)
+        kept = account.kept[marks.id] = after_dropping(policy.dropped, marks.id, marks.scores, marks.awaits)
         if kept.words:
             told.append(kept.words)
         if kept.scores:
-            found.append(FinalExercise(marks.id, sum(kept.scores) / len(kept.scores), marks.points_possible))
+            found.append(FinalExercise(marks.id, sum(kept.scores) / len(kept.scores), marks.points_marked))
     return tuple(found), "; ".join(told)
 
 
@@ -120,7 +125,7 @@ def _late_percent(account: _Account, one: StudentMarks, policy: MarkingPolicy, d
     for marks in one.exercises:
         kept = account.kept[marks.id]
         for score, at in zip(kept.scores, kept.places, strict=True):
-            weight = policy.weights.get(marks.id, marks.points_possible) / len(kept.scores)
+            weight = _weight(policy, marks) / len(kept.scores)
             reached += weight * score
             if at is None or marks.scores[at] is None:
                 continue
@@ -152,13 +157,18 @@ def _before_curve(
     if left_out:
         answers = "1 answer" if left_out == 1 else f"{left_out} answers"
         account.change("late", f"late: {answers} after closing left out", _percent(_plain(one.exercises)))
+    if one.awaiting:
+        answers = (
+            "1 answer awaits its mark and is"
+            if one.awaiting == 1
+            else f"{one.awaiting} answers await their mark and are"
+        )
+        account.change("teacher", f"teacher: {answers} left out until then", account.percent, always=True)
     exercises, words = _without_dropped(account, one, policy)
     if words:
         account.change("dropped", f"dropped: {words}", _percent(exercises), always=True)
-    weighted = tuple(
-        replace(marks, points_possible=float(policy.weights.get(marks.id, marks.points_possible)))
-        for marks in exercises
-    )
+    shares = {marks.id: _weight(policy, marks) for marks in one.exercises}
+    weighted = tuple(replace(marks, points_possible=float(shares[marks.id])) for marks in exercises)
     if policy.weights:
         told = ", ".join(f"{id} counts {number_text(points)}" for id, points in policy.weights.items())
         account.change("weights", f"weights: {told}", _percent(weighted))

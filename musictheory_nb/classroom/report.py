@@ -62,8 +62,14 @@ def _wrong(marks: ExerciseMarks, confusions: Sequence[Confusion]) -> str:
         f"item {one.index + 1}: {one.right}; answered: {one.answered}" for one in confusions if one.exercise == marks.id
     ]
     if named:
-        return list_of(named)
-    return "nothing" if all(score in (None, 1.0) for score in marks.scores) else "nothing that can be named"
+        return list_of([*named, *_awaiting(marks)])
+    marked = [score for at, score in enumerate(marks.scores) if at not in marks.awaits]
+    told = [] if all(score in (None, 1.0) for score in marked) else ["nothing that can be named"]
+    return "; ".join([*told, *_awaiting(marks)]) or "nothing"
+
+
+def _awaiting(marks: ExerciseMarks) -> list[str]:
+    return [f"item {at + 1} awaits your mark" for at in marks.awaits if marks.scores[at] is not None]
 
 
 def _student(lesson: ClassMarks, one: StudentMarks, extras: ReportExtras, level: int) -> Markup:

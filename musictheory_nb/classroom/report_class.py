@@ -58,7 +58,7 @@ def _exercise_rows(lesson: ClassMarks) -> list[tuple[str, ...]]:
     rows: list[tuple[str, ...]] = []
     for id, title in lesson.exercises:
         marks = [found for one in lesson.students if (found := one.exercise(id)) is not None]
-        scores = [one.score for one in marks if one.answered]
+        scores = [one.score for one in marks if one.answers_marked]
         items = sorted({len(one.scores) for one in marks})
         points = sorted({one.points_possible for one in marks})
         rows.append(
@@ -93,7 +93,7 @@ def _exercises(lesson: ClassMarks) -> Markup:
     for id, _ in lesson.exercises:
         titles.append(id)
         marks = (one.exercise(id) for one in lesson.students)
-        scores.append([one.score for one in marks if one is not None and one.answered])
+        scores.append([one.score for one in marks if one is not None and one.answers_marked])
     if not any(scores):
         return found
     drawn = score_picture(titles, scores)

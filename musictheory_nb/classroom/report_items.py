@@ -35,14 +35,17 @@ def _shape(one: StudentMarks) -> Shape:
 def lesson_statistics(lesson: ClassMarks) -> tuple[Shape, TableStatistics, int]:
     """Return exercises and item counts, the figures of all items, and how many students had another version.
 
-    Counted are the students who answered something of the version that most of them got.
+    Counted are the students who answered something of the version that most of them got. Exercises in which answers
+    await a teacher's mark are left out.
     """
     taking_part = lesson.taking_part
     if not taking_part:
         return (), statistics_of([]), 0
     ((shape, _),) = Counter(map(_shape, taking_part)).most_common(1)
     same = [one for one in taking_part if _shape(one) == shape]
-    rows = [[score or 0.0 for marks in one.exercises for score in marks.scores] for one in same]
+    waiting = {marks.id for one in same for marks in one.exercises if marks.awaiting}
+    rows = [[s or 0.0 for marks in one.exercises if marks.id not in waiting for s in marks.scores] for one in same]
+    shape = tuple(row for row in shape if row[0] not in waiting)
     return shape, statistics_of(rows), len(taking_part) - len(same)
 
 
@@ -136,7 +139,7 @@ def needs_help(lesson: ClassMarks, below: float) -> list[tuple[str, StudentMarks
         (id, one, marks.score)
         for id, _ in lesson.exercises
         for one in lesson.students
-        if (marks := one.exercise(id)) is not None and marks.answered and marks.score < below
+        if (marks := one.exercise(id)) is not None and marks.answers_marked and marks.score < below
     ]
     order = {id: at for at, (id, _) in enumerate(lesson.exercises)}
     return sorted(found, key=lambda row: (order[row[0]], row[2], row[1].student.id))

@@ -33,13 +33,15 @@ HOW_TO_ASK: Final = "Write your question here, or send it to your teacher with t
 def _verdict(item: ReportedItem) -> str:
     if item.score is None:
         return "not answered"
+    if item.awaits_teacher:
+        return "awaits your teacher's mark"
     if item.score >= 1:
         return "right"
     return f"partly right, {100 * item.score:.0f} %" if item.score > 0 else "not right"
 
 
 #: Sign before a verdict, so that it is told without colour too.
-_SIGNS: Final = MappingProxyType({"right": "✓", "partly": "◐", "not right": "✗", "not answered": "–"})
+_SIGNS: Final = MappingProxyType({"right": "✓", "partly": "◐", "not right": "✗", "not answered": "–", "awaits": "…"})
 
 
 def _sign(item: ReportedItem) -> str:
@@ -90,7 +92,7 @@ def _media(report: StudentReport, room: MediaRoom) -> dict[tuple[str, int], Mark
     """Pictures and sounds of every question; those that were not right are given room first."""
     order = [(one.id, item) for one in report.exercises for item in one.items]
     made = {}
-    for id, item in sorted(order, key=lambda pair: pair[1].score == 1):
+    for id, item in sorted(order, key=lambda pair: pair[1].score == 1 or pair[1].awaits_teacher):
         compare = media_markup(item.compare, room)
         parts = [media_markup(item.media, room, beside=item.compare)]
         if item.compare:
@@ -119,6 +121,8 @@ def _mark(report: StudentReport) -> Markup:
     else:
         shown.append(("Points", f"{number_text(report.points)} of {number_text(report.points_possible)}"))
     shown.append(("Answered", f"{report.answered} of {report.asked}"))
+    if report.awaiting:
+        shown.append(("Await your teacher's mark", counted(report.awaiting, "answer")))
     rows = [
         (f"{one.title} ({one.id})", f"{sum(item.score is not None for item in one.items)} of {len(one.items)}",
          of_words(one.points, one.points_possible))

@@ -40,6 +40,8 @@ class ReportedItem:
         The right answer and the one given, side by side.
     rubric : RubricMark or None
         The teacher's mark, which then is the score.
+    awaits_teacher : bool
+        Whether a teacher has still to mark the answer.
     """
 
     index: int
@@ -52,6 +54,7 @@ class ReportedItem:
     media: tuple[MediaRequest, ...] = ()
     compare: tuple[MediaRequest, ...] = ()
     rubric: RubricMark | None = None
+    awaits_teacher: bool = False
 
 
 @dataclass(frozen=True)
@@ -114,6 +117,11 @@ class StudentReport:
         return sum(item.score is not None for one in self.exercises for item in one.items)
 
     @property
+    def awaiting(self) -> int:
+        """Number of answers that a teacher has still to mark."""
+        return sum(item.awaits_teacher for one in self.exercises for item in one.items)
+
+    @property
     def asked(self) -> int:
         """Number of items."""
         return sum(len(one.items) for one in self.exercises)
@@ -129,12 +137,12 @@ def right_words(exercise: Exercise, marked: MarkedItem) -> str:
 
 def _item(exercise: Exercise, marked: MarkedItem, rubric: RubricMark | None) -> ReportedItem:
     item, line = marked.item, marked.line
-    answered, score = "", None
+    answered, score, awaits = "", None, False
     compare: tuple[MediaRequest, ...] = ()
     if line is not None:
         answer = item.response.check(line.answer)
         answered = answer_words(item.response, answer)
-        score = marked.mark.score
+        score, awaits = marked.mark.score, marked.mark.awaits_teacher and rubric is None
         compare = exercise.family.compare(item, answer) if score < 1 and rubric is None else ()
     if rubric is not None:
         score = rubric.score
@@ -142,13 +150,14 @@ def _item(exercise: Exercise, marked: MarkedItem, rubric: RubricMark | None) -> 
         item.index,
         item.prompt,
         answered,
-        "" if score == 1 or rubric is not None else right_words(exercise, marked),
+        "" if score == 1 or awaits or rubric is not None else right_words(exercise, marked),
         score,
         "" if line is None or rubric is not None else marked.mark.why,
         item.explain,
         item.shown("asked") if score == 1 else item.media,
         compare,
         rubric,
+        awaits,
     )
 
 
@@ -204,7 +213,7 @@ def practise_next(report: StudentReport) -> tuple[str, ...]:
     """
     advice = []
     for one in sorted(report.exercises, key=lambda one: one.points / one.points_possible if one.points_possible else 1):
-        scores = [item.score for item in one.items]
+        scores = [item.score for item in one.items if not item.awaits_teacher]
         if all(score == 1 for score in scores):
             continue
         told = [f"{one.title} ({one.id}): {sum(score == 1 for score in scores)} of {len(scores)} right."]
@@ -217,6 +226,8 @@ def practise_next(report: StudentReport) -> tuple[str, ...]:
         if missing := scores.count(None):
             told.append(f"{counted(missing, 'question')} not answered yet.")
         advice.append(" ".join(told))
+    if awaiting := report.awaiting:
+        advice.append(f"{counted(awaiting, 'answer')} {'awaits' if awaiting == 1 else 'await'} your teacher's mark.")
     if not report.answered:
         return ("Nothing is answered yet: open the lesson and begin with its first exercise.",)
     if not advice:

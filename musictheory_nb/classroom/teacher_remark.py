@@ -91,7 +91,11 @@ def with_rubric_marks(one: StudentMarks, rubric_marks: Iterable[RubricMark]) -> 
     """
     given = {(mark.exercise, mark.index): mark.score for mark in sorted(rubric_marks, key=lambda mark: mark.time)}
     exercises = tuple(
-        replace(marks, scores=tuple(given.get((marks.id, at), score) for at, score in enumerate(marks.scores)))
+        replace(
+            marks,
+            scores=tuple(given.get((marks.id, at), score) for at, score in enumerate(marks.scores)),
+            awaits=tuple(at for at in marks.awaits if (marks.id, at) not in given),
+        )
         for marks in one.exercises
     )
     return replace(one, exercises=exercises)

@@ -10,6 +10,7 @@ from musictheory_nb.practice.chord_by_sight import CHORD_BY_SIGHT
 from musictheory_nb.practice.chord_spelling import CHORD_SPELLING
 from musictheory_nb.practice.chord_symbol_naming import CHORD_SYMBOL_NAMING
 from musictheory_nb.practice.family import Family
+from musictheory_nb.practice.free_response import FREE_RESPONSE
 from musictheory_nb.practice.interval_by_ear import INTERVAL_BY_EAR
 from musictheory_nb.practice.interval_by_sight import INTERVAL_BY_SIGHT
 from musictheory_nb.practice.interval_in_a_piece import INTERVAL_IN_A_PIECE
@@ -28,6 +29,7 @@ _ALL: Final[tuple[Family, ...]] = (
     CHORD_SYMBOL_NAMING,
     SCALE_OVER_CHORD,
     SECTION_MARKING,
+    FREE_RESPONSE,
 )
 
 #: Every family that can be marked, old versions included, by (kind, version).

@@ -10,10 +10,14 @@ from musictheory_nb.practice.response import Response
 
 @dataclass(frozen=True)
 class Mark:
-    """What an answer is worth: `score` from 0 to 1, and `why` in one or two plain sentences."""
+    """What an answer is worth: `score` from 0 to 1, and `why` in one or two plain sentences.
+
+    Where `awaits_teacher`, a teacher marks the answer: the score is 0 only because there is none yet.
+    """
 
     score: float
     why: str
+    awaits_teacher: bool = False
 
     def __post_init__(self) -> None:
         if not 0.0 <= self.score <= 1.0:

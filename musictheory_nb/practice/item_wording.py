@@ -53,9 +53,9 @@ def mark_in(mark: Mark, words: str) -> Mark:
     Examples
     --------
     >>> mark_in(Mark(0.0, "It begins in measure 4."), "british")
-    Mark(score=0.0, why='It begins in bar 4.')
+    Mark(score=0.0, why='It begins in bar 4.', awaits_teacher=False)
     """
-    return mark if words == _WRITTEN else Mark(mark.score, _said(mark.why, words))
+    return mark if words == _WRITTEN else replace(mark, why=_said(mark.why, words))
 
 
 def pair_in(pair: tuple[str, str] | None, words: str) -> tuple[str, str] | None:

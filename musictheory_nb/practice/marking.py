@@ -33,14 +33,20 @@ class MarkedExercise:
         return sum(item.line is not None for item in self.items)
 
     @property
+    def awaiting(self) -> int:
+        """Number of answers that a teacher has still to mark."""
+        return sum(item.mark.awaits_teacher for item in self.items)
+
+    @property
     def score(self) -> float:
-        """Mean score of the items, 0 to 1; an item without an answer counts 0."""
-        return sum(item.mark.score for item in self.items) / len(self.items)
+        """Mean score of the items, 0 to 1; one without an answer counts 0, one that awaits its mark is left out."""
+        marked = [item.mark.score for item in self.items if not item.mark.awaits_teacher]
+        return sum(marked) / len(marked) if marked else 0.0
 
     @property
     def points(self) -> float:
-        """Points reached."""
-        return self.score * self.exercise.points
+        """Points reached; those of answers that await their mark are not among them."""
+        return sum(item.mark.score for item in self.items) / len(self.items) * self.exercise.points
 
 
 @dataclass(frozen=True)

@@ -34,7 +34,11 @@ def verdict(mark: Mark) -> str:
     --------
     >>> verdict(Mark(1.0, "")), verdict(Mark(0.5, "")), verdict(Mark(0.0, ""))
     ('Right.', 'Partly right (50 %).', 'Not right.')
+    >>> verdict(Mark(0.0, "", awaits_teacher=True))
+    'Answered.'
     """
+    if mark.awaits_teacher:
+        return "Answered."
     if mark.score >= 1:
         return "Right."
     return f"Partly right ({100 * mark.score:.0f} %)." if mark.score > 0 else "Not right."
@@ -146,7 +150,7 @@ class ExerciseView(ipywidgets.VBox):
         mark = self.exercise.mark(self._item, answer)
         for box in self.step_boxes:
             box.reveal(answer[box.step.id], self._item.solution.get(box.step.id, {}))
-        kind = "right" if mark.score >= 1 else "partly" if mark.score > 0 else "wrong"
+        kind = "" if mark.awaits_teacher else "right" if mark.score >= 1 else "partly" if mark.score > 0 else "wrong"
         said = verdict(mark)
         headline = [] if mark.why.startswith(said.rstrip(".")) else [said]
         told = [*headline, mark.why, *self._item.explain.splitlines()]
