@@ -9,9 +9,10 @@ QUESTIONS = [
 RUBRIC = [["argument", 4, "names measures and says what happens in them"], ["terms", 2]]
 MOST_ITEMS = len(QUESTIONS)
 SOLUTION = False
+LISTED = True
 
 GOLDEN = {
-    "essay": (1, {"questions": QUESTIONS, "rubric": RUBRIC}, 4, [1, 2, 3]),
+    "essay": (1, {"questions": QUESTIONS, "rubric": RUBRIC}, 4, [1, 2, 3, 5]),
     "essay-on-a-song": (
         1, {"questions": QUESTIONS, "rubric": RUBRIC, "excerpt": "song", "measures": ["9", "12"], "most": 500}, 2, [4],
     ),
