@@ -15,6 +15,8 @@ from musictheory_nb.practice.interval_by_ear import INTERVAL_BY_EAR
 from musictheory_nb.practice.interval_by_sight import INTERVAL_BY_SIGHT
 from musictheory_nb.practice.interval_in_a_piece import INTERVAL_IN_A_PIECE
 from musictheory_nb.practice.interval_writing import INTERVAL_WRITING
+from musictheory_nb.practice.scale_by_ear import SCALE_BY_EAR
+from musictheory_nb.practice.scale_by_sight import SCALE_BY_SIGHT
 from musictheory_nb.practice.scale_over_chord import SCALE_OVER_CHORD
 from musictheory_nb.practice.section_marking import SECTION_MARKING
 
@@ -27,6 +29,8 @@ _ALL: Final[tuple[Family, ...]] = (
     CHORD_BY_SIGHT,
     CHORD_SPELLING,
     CHORD_SYMBOL_NAMING,
+    SCALE_BY_EAR,
+    SCALE_BY_SIGHT,
     SCALE_OVER_CHORD,
     SECTION_MARKING,
     FREE_RESPONSE,

@@ -85,13 +85,28 @@ _ORDINALS: Final = MappingProxyType(
 )
 
 
-def _read_scale(text: str, _key: str, names: str) -> SymbolReading:
+def read_scale(text: str, names: str = "english") -> Scale:
+    """Read a scale whose tonic is written in a system of pitch names.
+
+    Raises
+    ------
+    TheoryError
+        The text cannot be read.
+
+    Examples
+    --------
+    >>> read_scale("H Phrygian", "german")
+    Scale('B Phrygian')
+    """
     if names == "english":
-        scale = Scale(text)
-        return SymbolReading(scale.display, spoken_name(scale.display))
+        return Scale(text)
     tonic, rest = split_pitch_name(text.strip(), names)
-    scale = Scale(f"{tonic.name} {rest.strip()}")
-    shown = scale.display.replace(tonic.display, write_pitch(tonic, names, printed=True), 1)
+    return Scale(f"{tonic.name} {rest.strip()}")
+
+
+def _read_scale(text: str, _key: str, names: str) -> SymbolReading:
+    scale = read_scale(text, names)
+    shown = scale.display.replace(scale.tonic.display, write_pitch(scale.tonic, names, printed=True), 1)
     return SymbolReading(shown, spoken_name(shown))
 
 
