@@ -3,11 +3,13 @@
 import os
 import subprocess
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import nullcontext
+from dataclasses import replace
 from importlib.metadata import version
 from importlib.util import find_spec
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
@@ -16,24 +18,16 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 from rich.table import Table
 from rich.text import Text
 
+from musictheory_nb.classroom.exit_status import FAILED, MISUSED, RERUN_DISAGREES, STATUSES, exit_status
 from musictheory_nb.classroom.plain_line import plain_line
 from musictheory_nb.errors import ClassroomError, MusicTheoryError, RerunError, ScoreError
 
 if TYPE_CHECKING:
     from musictheory_nb.classroom.class_marks import ClassMarks
+    from musictheory_nb.classroom.policy_effect import FinalMark
 
-#: Exit status -> what it says; click gives 2.
-STATUSES: Final = {
-    0: "done; what was wrong with single submissions is in the report",
-    1: "could not be done; the reason is printed",
-    2: "the command was written wrongly, or a score cannot be read",
-    3: "a re-run of the teacher's notebook failed or came to other marks",
-}
 #: Rows of a table on the screen; larger classes are in the report.
 MAX_ROWS: Final = 60
-
-MARKS_NAME: Final = "marks.csv"
-REPORT_NAME: Final = "report.html"
 
 
 def _help(*paragraphs: str) -> str:
@@ -190,6 +184,8 @@ def handout(
         "Marks are worked out from the recorded answers, by the teacher's exercises and the class file. Nothing that a "
         "student handed in is run, and what it says of itself has no effect; whatever is wrong with it is a line in the "
         "report.",
+        "The class file keeps the marks: the next time only what changed is marked again. Your rubric marks and comments "
+        "stay.",
     ),
     epilog="Example:\n\nmusictheory-nb mark lessons/01_hear_the_tritone.ipynb term1 --to marks",
 )
@@ -201,49 +197,121 @@ def mark(
     to: Annotated[
         Path, typer.Option("--to", metavar="OUT", help="Where marks.csv and report.html go; nothing else is written.")
     ],
+    policy: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Your marking policy, as `musictheory-nb policy` writes one to start from."),
+    ] = None,
+    students: Annotated[
+        bool, typer.Option("--students", help="Also write a page for each student, to be given back, to OUT/students.")
+    ] = False,
+    columns: Annotated[
+        str, typer.Option(metavar="NAMES", help="Columns of marks.csv, as 'student,percent,exercises'.")
+    ] = "",
+    order: Annotated[
+        str, typer.Option(metavar="WORD", help="Rows of marks.csv by roster, name, student or percent.")
+    ] = "roster",
+    separator: Annotated[
+        str, typer.Option(metavar="WORD", help="Between columns of marks.csv: comma, semicolon or tab.")
+    ] = "comma",
+    decimal: Annotated[str, typer.Option(metavar="WORD", help="Decimal sign in marks.csv: point or comma.")] = "point",
+    encoding: Annotated[
+        str, typer.Option(metavar="NAME", help="Encoding of marks.csv: utf-8, utf-8-bom, utf-16, cp1252 or latin-2.")
+    ] = "utf-8",
+    pseudonyms: Annotated[
+        bool, typer.Option("--pseudonyms", help="Show each student under the pseudonym of the class file, everywhere.")
+    ] = False,
+    junit: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Also write the marks as JUnit XML, for a CI service.")
+    ] = None,
+    fail_on_notices: Annotated[
+        bool, typer.Option("--fail-on-notices", help="End with status 4 when something handed in is to be looked at.")
+    ] = False,
     rerun: Annotated[
         bool, typer.Option("--rerun", help="Also run the teacher's notebook with each student's answers, and compare.")
     ] = False,
+    everything: Annotated[bool, typer.Option("--all", help="Mark again what has not changed, too.")] = False,
+    workers: Annotated[
+        int, typer.Option(metavar="N", help="Processes that mark; by default one for each processor.")
+    ] = 0,
+    scheduler: Annotated[
+        str, typer.Option(metavar="ADDRESS", help="Mark on a Dask cluster, as tcp://10.0.0.5:8786.")
+    ] = "",
     manifest: Annotated[
         Path | None,
         typer.Option(
             metavar="PATH", help="The class file, or the folder it is in; by default it is looked for in FOLDER."
         ),
     ] = None,
+    name: Annotated[
+        str, typer.Option("--as", metavar="NAME", help="The name under which the lesson was handed out once more.")
+    ] = "",
 ) -> None:
     """Mark what a class has handed in."""
-    from musictheory_nb.classroom.assignment import HandedOut
     from musictheory_nb.classroom.assignment_store import find_assignment
     from musictheory_nb.classroom.lesson_folder import find_lesson
     from musictheory_nb.classroom.lesson_notebook import read_lesson
-    from musictheory_nb.classroom.mark_class import MarkedStudent, mark_class
-    from musictheory_nb.classroom.rerun import Rerun, RerunResult, check_agreement, rerun_all, with_rerun
+    from musictheory_nb.classroom.lesson_variant import lesson_variant
+    from musictheory_nb.classroom.marking_files import MarkingFiles, write_marking
+    from musictheory_nb.classroom.marking_policy import read_policy
+    from musictheory_nb.classroom.marking_run import MarkingOrder, mark_assignment
+    from musictheory_nb.classroom.marks_table import MarksFormat
+    from musictheory_nb.classroom.rerun import RerunResult, check_agreement, with_rerun
+    from musictheory_nb.classroom.rerun_task import rerun_class
+    from musictheory_nb.classroom.worker_pool import Workers
 
-    notebook = read_lesson(find_lesson(lesson))
+    wanted = tuple(one.strip() for one in columns.split(",")) if columns.strip() else ()
+    files = MarkingFiles(
+        to, MarksFormat(wanted, order, separator, decimal, encoding), students, pseudonyms, junit, fail_on_notices
+    )
+    notebook = lesson_variant(read_lesson(find_lesson(lesson)), name=name)
+    rules = None if policy is None else read_policy(policy)
     found, path = find_assignment(notebook.plan.id, manifest or (folder if folder.is_dir() else folder.parent))
-    _check_apart(to, folder, [copy.student.id for copy in found.copies])
-    reruns: list[Rerun] = []
-    versions = found.marked_by(found.versions(notebook))
+    for place in (to, *([] if junit is None else [junit])):
+        _check_apart(place, folder, [copy.student.id for copy in found.copies])
+    team = Workers(workers, scheduler)
+    own = (to, *([] if junit is None else [junit]))
+    asked = MarkingOrder(notebook, found, path, folder, own, rules, team, everything)
+    files.check(asked)
+    results: tuple[RerunResult, ...] = ()
     with _progress() as progress:
         task = progress.add_task("Marking", total=len(found.copies))
-
-        def each(one: MarkedStudent, copy: HandedOut) -> None:
-            progress.advance(task)
-            if rerun and one.marked is not None and one.marked.answered:
-                reruns.append(Rerun(versions[copy.digest], copy, one.submission.answers, one.marked))
-
-        marks = mark_class(notebook, found, folder, own=[path, to], beside=path.parent, each=each)
-        results: tuple[RerunResult, ...] = ()
+        marked = mark_assignment(asked, each=lambda student: progress.advance(task))
         if rerun:
-            again = progress.add_task("Running again", total=len(reruns))
-            results = rerun_all(reruns, each=lambda result: progress.advance(again))
-            marks = with_rerun(marks, results)
-    _write([marks], to)
-    _show([marks], to)
+            again = progress.add_task("Running again", total=len(found.copies))
+            results = rerun_class(marked.terms, marked.works, team, each=lambda student: progress.advance(again))
+            marked = replace(marked, marks=with_rerun(marked.marks, results))
+        pages = progress.add_task("Pages", total=len(found.copies), visible=students)
+        written = write_marking(asked, marked, files, each=lambda student: progress.advance(pages))
+    _show([written.marks], to, {written.marks.lesson: written.finals})
+    told = f"{marked.marked} marked, {marked.kept} as before"
+    _console().print(Text(f"Students: {told}" + (f"; {written.pages_made} pages made" if students else "")))
+    for line in written.lines:
+        _console().print(Text(line))
     if rerun:
         check_agreement(results)
         _console().print(Text(f"Re-run: {len(results)} students with answers, the same marks"))
-    _check_failed([marks])
+    _check_failed([written.marks])
+    status = exit_status([written.marks], fail_on_notices=fail_on_notices)
+    if status:
+        raise typer.Exit(status)
+
+
+@app.command(epilog="Example:\n\nmusictheory-nb policy --to policy.toml")
+def policy(
+    to: Annotated[
+        Path | None, typer.Option("--to", metavar="FILE", help="A new file; without it the text is printed.")
+    ] = None,
+) -> None:
+    """Write a marking policy to start from: every rule with its meaning and what is allowed."""
+    from musictheory_nb.classroom.atomic_file import write_whole
+    from musictheory_nb.classroom.policy_template import policy_template
+
+    if to is None:
+        typer.echo(policy_template(), nl=False)
+        return
+    if not write_whole(to, policy_template().encode("utf-8"), keep=True):
+        raise ClassroomError(f"'{to}' is there already; name a new file")
+    _console().print(Text(f"Written: {to}; with all values as they stand, marks are not changed"))
 
 
 @app.command(
@@ -567,6 +635,7 @@ def _check_apart(to: Path, folder: Path, students: Sequence[str]) -> None:
 
 def _write(marks: "Sequence[ClassMarks]", to: Path) -> None:
     from musictheory_nb.classroom.atomic_file import make_folder, write_whole
+    from musictheory_nb.classroom.marking_files import MARKS_NAME, REPORT_NAME
     from musictheory_nb.classroom.marks_table import marks_csv
     from musictheory_nb.classroom.report import report_html
 
@@ -575,20 +644,29 @@ def _write(marks: "Sequence[ClassMarks]", to: Path) -> None:
     write_whole(to / REPORT_NAME, report_html(marks))
 
 
-def _show(marks: "Sequence[ClassMarks]", to: Path) -> None:
+def _show(
+    marks: "Sequence[ClassMarks]", to: Path, finals: "Mapping[str, Sequence[FinalMark]]" = MappingProxyType({})
+) -> None:
+    from musictheory_nb.classroom.marking_files import MARKS_NAME, REPORT_NAME
+
     console = _console()
     for lesson in marks:
         table = Table(
             title=Text(plain_line(lesson.title)), title_justify="left", box=None, header_style="bold", pad_edge=False
         )
         table.add_column("Student")
-        for heading in ("Answered", "Points", "Score", "To look at"):
+        by_policy = {final.student: final for final in finals.get(lesson.lesson, ())}
+        for heading in ("Answered", "Points", "Score", *(["By policy"] if by_policy else []), "To look at"):
             table.add_column(heading, justify="right")
         for one in lesson.students[:MAX_ROWS]:
             answered = f"{one.answered} of {one.asked}" if one.asked else "not marked"
             score = f"{100 * one.score:.0f} %" if one.answered else "–"
             lines = str(len(one.problems)) if one.problems else ""
-            table.add_row(Text(plain_line(one.student.name, 40)), answered, f"{one.points:.2f}", score, lines)
+            cells = [answered, f"{one.points:.2f}", score]
+            if by_policy:
+                final = by_policy.get(one.student.id)
+                cells.append(f"{final.percent:.1f} %" if final is not None and one.answered else "–")
+            table.add_row(Text(plain_line(one.student.name, 40)), *cells, lines)
         console.print()
         console.print(table)
         if len(lesson.students) > MAX_ROWS:
@@ -611,7 +689,9 @@ def main() -> None:
         app()
     except MusicTheoryError as error:
         Console(stderr=True, highlight=False, soft_wrap=True).print(Text(f"Error: {plain_line(str(error), 4000)}"))
-        sys.exit(3 if isinstance(error, RerunError) else 2 if isinstance(error, ScoreError) else 1)
+        sys.exit(
+            RERUN_DISAGREES if isinstance(error, RerunError) else MISUSED if isinstance(error, ScoreError) else FAILED
+        )
 
 
 if __name__ == "__main__":

@@ -26,7 +26,7 @@ ROOMS = {
     ),
     "classroom": (
         {"errors", "theory", "score", "instrument", "practice", "media", "classroom"},
-        {"nbformat", "nbclient", "jupyter_client"},
+        {"nbformat", "nbclient", "jupyter_client", "distributed"},
     ),
     "cli": (
         {"errors", "theory", "score", "instrument", "practice", "media", "widgets", "classroom"},
@@ -42,7 +42,7 @@ ROOMS = {
 LATE = {"score", "media", "widgets", "classroom", "cli"}
 HEAVY = {
     "music21", "numpy", "verovio", "matplotlib", "nbformat", "nbclient", "jupyter_client", "anywidget", "ipywidgets",
-    "IPython", "jupyterlab",
+    "IPython", "jupyterlab", "distributed",
 }  # fmt: skip
 
 

@@ -1,6 +1,6 @@
 """The tables of a class file, as its making, its history, its export and its documentation read them.
 
-Version 1. A later version adds an entry to `MIGRATIONS`; a file is brought up to date when it is opened, one version
+Version 2. A later version adds an entry to `MIGRATIONS`; a file is brought up to date when it is opened, one version
 after the other, each in one transaction.
 """
 
@@ -170,7 +170,7 @@ TABLES: Final[Mapping[str, Table]] = MappingProxyType(
             quiet=("sources", "problems", "notes"),
         ),
         "mark": Table(
-            "marks worked out from the answers, and from what (so that only what changed is marked again)",
+            "marks worked out from the answers, and from what (so that only what changed is marked again); percent by the policy",
             {
                 "assignment": _ASSIGNMENT,
                 "student": _STUDENT,
@@ -178,6 +178,7 @@ TABLES: Final[Mapping[str, Table]] = MappingProxyType(
                 "points": "REAL NOT NULL",
                 "points_possible": "REAL NOT NULL",
                 "data": "TEXT NOT NULL DEFAULT '{}'",
+                "final_percent": "REAL",
             },
             ("assignment", "student"),
             "hand-in",
@@ -242,8 +243,13 @@ CHANGE: Final = (
 )
 
 
+#: Columns that came later, by the version that has them.
+_ADDED: Final = MappingProxyType({2: (("mark", "final_percent"),)})
+
+
 def _table_sql(name: str, table: Table) -> str:
-    columns = ", ".join(f'"{column}" {kind}' for column, kind in table.columns.items())
+    later = {column for added in _ADDED.values() for one, column in added if one == name}
+    columns = ", ".join(f'"{column}" {kind}' for column, kind in table.columns.items() if column not in later)
     key = ", ".join(f'"{column}"' for column in table.key)
     return f'CREATE TABLE "{name}" ({columns}, PRIMARY KEY ({key})) WITHOUT ROWID'
 
@@ -259,7 +265,13 @@ MIGRATIONS: Final[Mapping[int, tuple[str, ...]]] = MappingProxyType(
                 if table.student == "student" and table.key[0] != "student"
             ),
             *CHANGE,
-        )
+        ),
+        **{
+            version - 1: tuple(
+                f'ALTER TABLE "{name}" ADD COLUMN "{column}" {TABLES[name].columns[column]}' for name, column in added
+            )
+            for version, added in _ADDED.items()
+        },
     }
 )
 #: The version that this package reads and writes.

@@ -17,7 +17,7 @@ STATUSES: Final[Mapping[int, str]] = MappingProxyType(
     {
         DONE: "done; what was wrong with single submissions is in the report",
         FAILED: "could not be done, or a student could not be marked; the reason is printed",
-        MISUSED: "the command was written wrongly",
+        MISUSED: "the command was written wrongly, or a score cannot be read",
         RERUN_DISAGREES: "a re-run of the teacher's notebook failed or came to other marks",
         TO_LOOK_AT: "done, and something handed in is to be looked at; only where that was asked for",
     }

@@ -200,6 +200,11 @@ def rerun_all(
     return tuple(asyncio.run(run()))
 
 
+def rerun_here(rerun: Rerun) -> RerunResult:
+    """Run the teacher's notebook again for one student, in whatever process this is."""
+    return asyncio.run(_compared(rerun))
+
+
 def with_rerun(marks: ClassMarks, results: Sequence[RerunResult]) -> ClassMarks:
     """Return the marks with what the re-run found among the lines of each student; no mark is changed."""
     found = {result.student: tuple(f"re-run: {line}" for line in result.problems) for result in results}

@@ -61,7 +61,16 @@ def _remark(comment: Comment) -> Markup:
 
 
 def _rubric(mark: RubricMark, name: str) -> Markup:
-    rows = [(row.criterion, of_words(row.points, row.points_possible), row.remark) for row in mark.rows]
+    rows = [
+        (
+            row.criterion or "all",
+            of_words(row.points, row.points_possible) if row.points_possible else number_text(row.points),
+            row.remark,
+        )
+        for row in mark.rows
+    ]
+    if len(rows) > 1 and mark.points_possible:
+        rows.append(("together", of_words(mark.points, mark.most), ""))
     columns = (Column("Criterion"), Column("Points", True), Column("Remark"))
     return table(f"Rubric marks of {name}", columns, rows)
 

@@ -5,6 +5,7 @@ lesson) decides no mark; where it contradicts the class file, that is reported.
 """
 
 import hashlib
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -37,6 +38,8 @@ MAX_TOTAL_BYTES: Final = 128 * 1024 * 1024
 MAX_VALUES: Final = 2_000_000
 #: Lines about one student; the rest are counted.
 MAX_PROBLEMS: Final = 25
+#: A seed as a notebook names it.
+_SEED: Final = re.compile(r"[0-9]{1,16}")
 
 
 @dataclass(frozen=True)
@@ -57,6 +60,8 @@ class Submission:
         Files whose answers these are.
     fingerprint : str
         The same as long as all that was handed in is the same; see `submission_fingerprint`.
+    claimed_seeds, claimed_students : tuple
+        Seeds and students that it names, right or wrong; for hints alone.
     """
 
     answers: tuple[AnswerLine, ...] = ()
@@ -65,6 +70,8 @@ class Submission:
     notes: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
     fingerprint: str = ""
+    claimed_seeds: tuple[int, ...] = ()
+    claimed_students: tuple[str, ...] = ()
 
 
 @dataclass
@@ -79,6 +86,8 @@ class _Reading:
     problems: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     handed_in: bool = False
+    seeds: set[int] = field(default_factory=set)
+    students: set[str] = field(default_factory=set)
 
     def _keep(self, reading: RecordReading, file: HandedFile) -> None:
         self.sources.append(Source(file.shown, file.steps, self.copy.student.id, reading.answers, self.is_proven))
@@ -96,6 +105,7 @@ class _Reading:
             if expected:
                 self.problems.append(f"{name} says it is of the lesson {header.lesson!r}; its answers are left out")
             return False
+        self.students.add(header.student)
         if header.student != student:
             self.problems.append(f"{name} holds answers that say they are of {header.student!r}; they are left out")
             return False
@@ -126,6 +136,8 @@ class _Reading:
             self.problems.append(
                 f"{name}: its parameters cell is gone or was rewritten; the teacher's values were used"
             )
+        if _SEED.fullmatch(seed := claims.get("SEED", "")):
+            self.seeds.add(int(seed))
         for parameter, (right, what) in truth.items():
             if claims and (said := claims.get(parameter)) != right:
                 told = f"does not say its {what}" if said is None else f"says its {what} is {said[:60] or 'nobody'}"
@@ -391,4 +403,6 @@ def read_submission(
         _cut(notes),
         tuple(dict.fromkeys(one.name for one in work.sources)),
         mark.text([*told, *(line.line() for line in paper)]),
+        tuple(sorted(reading.seeds)),
+        tuple(sorted(reading.students)),
     )

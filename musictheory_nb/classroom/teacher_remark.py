@@ -9,11 +9,11 @@ from musictheory_nb.errors import ReportError
 
 @dataclass(frozen=True, slots=True)
 class RubricRow:
-    """One criterion: the points given, of how many, and a remark."""
+    """One criterion: the points given, of how many (0 where only the whole item says), and a remark."""
 
     criterion: str
     points: float
-    points_possible: float
+    points_possible: float = 0.0
     remark: str = ""
 
 
@@ -21,10 +21,12 @@ class RubricRow:
 class RubricMark:
     """A teacher's mark of one item (from 0), row by row.
 
+    `points_possible` is what the item is worth; 0 takes the sum of what its rows are.
+
     Raises
     ------
     ReportError
-        No rows, none with points, or points outside what a row can give.
+        No rows, none with points, or points outside what a row or the item can give.
     """
 
     exercise: str
@@ -32,21 +34,33 @@ class RubricMark:
     rows: tuple[RubricRow, ...]
     by: str = ""
     time: str = ""
+    points_possible: float = 0.0
 
     def __post_init__(self) -> None:
-        if not self.rows or sum(row.points_possible for row in self.rows) <= 0:
-            raise ReportError(f"rubric mark of {self.exercise!r} item {self.index + 1}: no row gives points")
+        name = f"rubric mark of {self.exercise!r} item {self.index + 1}"
+        if not self.rows or self.most <= 0:
+            raise ReportError(f"{name}: no row gives points")
         for row in self.rows:
-            if not 0 <= row.points <= row.points_possible:
-                raise ReportError(
-                    f"rubric mark of {self.exercise!r} item {self.index + 1}, {row.criterion[:40]!r}: {row.points!r} points; "
-                    f"allowed: 0 to {row.points_possible!r}"
-                )
+            most = row.points_possible or self.most
+            if not 0 <= row.points <= most:
+                raise ReportError(f"{name}, {row.criterion[:40]!r}: {row.points!r} points; allowed: 0 to {most!r}")
+        if self.points > self.most * (1 + 1e-9):
+            raise ReportError(f"{name}: {self.points!r} points in all; the item is worth {self.most!r}")
+
+    @property
+    def points(self) -> float:
+        """Points given."""
+        return sum(row.points for row in self.rows)
+
+    @property
+    def most(self) -> float:
+        """Points that can be given."""
+        return self.points_possible or sum(row.points_possible for row in self.rows)
 
     @property
     def score(self) -> float:
         """Share of the points given, 0 to 1."""
-        return sum(row.points for row in self.rows) / sum(row.points_possible for row in self.rows)
+        return min(1.0, self.points / self.most)
 
 
 @dataclass(frozen=True, slots=True)

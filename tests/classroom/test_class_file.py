@@ -9,13 +9,14 @@ import sqlite3
 import subprocess
 import sys
 import time
+from contextlib import contextmanager
 from types import MappingProxyType
 
 import pytest
 
 from musictheory_nb.classroom import class_file as module
 from musictheory_nb.classroom.class_file import ClassFile
-from musictheory_nb.classroom.class_schema import MIGRATIONS, VERSION
+from musictheory_nb.classroom.class_schema import MIGRATIONS, TABLES, VERSION
 from musictheory_nb.errors import ClassFileError
 
 #: Adds pairs of students for ever, each pair as one change, and says each one that is done.
@@ -89,6 +90,14 @@ def test_two_graders_at_once_lose_nothing(tmp_path):
 
 def student(file, id="ada-quill", **more):
     return file.put("student", **{"id": id, "name": "Ada", "pseudonym": f"p-{id}", "in_roster": 1, **more})
+
+
+@contextmanager
+def monkey_version(version):
+    """The package as it was when that version was its latest."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(module, "VERSION", version)
+        yield
 
 
 @pytest.fixture
@@ -194,19 +203,31 @@ def test_another_database_a_later_version_and_a_link_are_refused(tmp_path):
 def test_an_older_file_is_brought_up_to_date_and_keeps_what_it_holds(tmp_path, monkeypatch):
     with ClassFile.open(tmp_path, make=True) as file:
         student(file)
-    steps = MappingProxyType({**MIGRATIONS, 1: ("ALTER TABLE student ADD COLUMN voice TEXT NOT NULL DEFAULT ''",)})
+    steps = MappingProxyType(
+        {**MIGRATIONS, VERSION: ("ALTER TABLE student ADD COLUMN voice TEXT NOT NULL DEFAULT ''",)}
+    )
     monkeypatch.setattr(module, "MIGRATIONS", steps)
-    monkeypatch.setattr(module, "VERSION", 2)
+    monkeypatch.setattr(module, "VERSION", VERSION + 1)
     with ClassFile.open(tmp_path) as file:
-        assert (file.version, file.rows("student")[0]["voice"], file.check()) == (2, "", ())
-    broken = MappingProxyType({**steps, 2: ("CREATE TABLE one (a)", "no SQL")})
+        assert (file.version, file.rows("student")[0]["voice"], file.check()) == (VERSION + 1, "", ())
+    broken = MappingProxyType({**steps, VERSION + 1: ("CREATE TABLE one (a)", "no SQL")})
     monkeypatch.setattr(module, "MIGRATIONS", broken)
-    monkeypatch.setattr(module, "VERSION", 3)
+    monkeypatch.setattr(module, "VERSION", VERSION + 2)
     with pytest.raises(ClassFileError, match="cannot be used"):
         ClassFile.open(tmp_path)
-    monkeypatch.setattr(module, "VERSION", 2)
+    monkeypatch.setattr(module, "VERSION", VERSION + 1)
     with ClassFile.open(tmp_path) as file:
-        assert (file.version, len(file.rows("student"))) == (2, 1)
+        assert (file.version, len(file.rows("student"))) == (VERSION + 1, 1)
+
+
+def test_a_file_of_the_first_version_is_brought_up_to_date(tmp_path):
+    with monkey_version(1), ClassFile.open(tmp_path, make=True) as file:
+        student(file)
+        assert file.version == 1
+    with ClassFile.open(tmp_path) as file:
+        assert (file.version, len(file.rows("student")), file.check()) == (VERSION, 1, ())
+        columns = {row[1] for row in file._connection.execute("PRAGMA table_info(mark)")}
+    assert columns == set(TABLES["mark"].columns)
 
 
 def test_check_finds_a_row_that_names_nobody_and_a_damaged_page(file, tmp_path):

@@ -10,10 +10,11 @@ from pathlib import Path
 
 import pytest
 
+from musictheory_nb.classroom.exit_status import STATUSES
 from musictheory_nb.classroom.lesson_notebook import read_lesson
-from musictheory_nb.cli import STATUSES, main
+from musictheory_nb.cli import main
 
-COMMANDS = ["lab", "handout", "mark", "demo", "lesson"]
+COMMANDS = ["lab", "handout", "mark", "policy", "demo", "lesson"]
 ROSTER = "student,name,email\nada-quill,Ada Quill,ada@school.example\nben-otu,Ben Otu,\n"
 
 
@@ -108,7 +109,50 @@ def test_rerun_agrees_or_ends_with_its_own_status(run, classroom, tmp_path, monk
     assert "re-run: first item 2" in (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
 
 
+def test_marks_by_a_policy_in_the_columns_of_a_school(run, classroom, tmp_path):
+    classroom.record("ada-quill", classroom.lines("ada-quill", [True, True, True, False]))
+    policy, out = tmp_path / "policy.toml", tmp_path / "out"
+    assert run("policy", "--to", policy)[0] == 0
+    assert "is there already" in run("policy", "--to", policy)[2]
+    assert run("policy")[1] == policy.read_text(encoding="utf-8")
+    policy.write_text("[weights]\nsecond = 0\n[rounding]\nto = 1\n", encoding="utf-8")
+    (classroom.home("ben-otu") / "music21.py").touch()
+    status, told, errors = run(
+        "mark", classroom.path, classroom.folder, "--to", out, "--policy", policy, "--students", "--junit", out / "j.xml",
+        "--columns", "student,final_percent,first", "--order", "percent", "--separator", "semicolon", "--decimal", "comma",
+        "--fail-on-notices",
+    )  # fmt: skip
+    assert (status, errors) == (4, "")  # something is to be looked at
+    lines = (out / "marks.csv").read_text(encoding="utf-8").splitlines()
+    assert lines[:2] == ["student;final_percent;first", "ada-quill;75;6"]  # 3 of 4 items, 8 points; second counts 0
+    assert "75.0 %" in told
+    assert "Students: 3 marked, 0 as before; 3 pages made" in told
+    assert sorted(path.name for path in (out / "students").glob("*.html")) == [
+        f"{one.student.id}.html" for one in classroom.assignment.copies
+    ]
+    assert "<testsuites" in (out / "j.xml").read_text(encoding="utf-8")
+    assert "0 marked, 3 as before" in run("mark", classroom.path, classroom.folder, "--to", out)[1]
+    assert "3 marked, 0 as before" in run("mark", classroom.path, classroom.folder, "--to", out, "--all")[1]
+
+
+def test_what_was_handed_out_once_more_is_marked_under_its_name(run, classroom, roster, tmp_path):
+    folder = tmp_path / "t"
+    run("handout", classroom.path, "--roster", roster, "--to", folder, "--as", "once-more")
+    status, told, _ = run("mark", classroom.path, folder, "--to", tmp_path / "out", "--as", "once-more")
+    assert (status, "nothing handed in" in told or "0 of 6" in told) == (0, True)
+    status, _, errors = run("mark", classroom.path, folder, "--to", tmp_path / "out")
+    assert (status, "'read-intervals' was not handed out; handed out: once-more" in errors) == (1, True)
+
+
 ERRORS = [
+    (["mark", "LESSON", "FOLDER", "--to", "out", "--columns", "student,percnt"], "did you mean 'percent'?"),
+    (["mark", "LESSON", "FOLDER", "--to", "out", "--order", "age"], "order 'age'; allowed: roster, name"),
+    (["mark", "LESSON", "FOLDER", "--to", "out", "--policy", "none.toml"], "none.toml"),
+    (["mark", "LESSON", "FOLDER", "--to", "out", "--workers", "-1"], "workers -1; allowed"),
+    (
+        ["mark", "LESSON", "FOLDER", "--to", "out", "--junit", "FOLDER/ada-quill/j.xml"],
+        "lies in the folder of 'ada-quill'",
+    ),
     (["mark", "nowhere.ipynb", ".", "--to", "out"], "lesson 'nowhere.ipynb'"),
     (["handout", "nowhere.ipynb", "--roster", "x.csv", "--to", "out"], "lesson 'nowhere.ipynb'"),
     (["handout", "LESSON", "--roster", "x.csv", "--to", "out"], "roster 'x.csv' cannot be opened"),
