@@ -4,10 +4,10 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
-from musictheory_nb import __version__
 from musictheory_nb.classroom.assignment import Assignment, HandedOut
 from musictheory_nb.classroom.due_time import DueTime
 from musictheory_nb.classroom.lesson_notebook import LessonNotebook, parse_lesson
@@ -17,6 +17,12 @@ from musictheory_nb.classroom.notebook_file import notebook_bytes
 from musictheory_nb.classroom.submission import submission_fingerprint
 from musictheory_nb.errors import ClassroomError
 from musictheory_nb.practice.plain_data import digest
+
+
+@lru_cache(maxsize=1)
+def package_version() -> str:
+    """Return the version of this package, as it is installed."""
+    return version("musictheory-nb")
 
 
 @dataclass(frozen=True)
@@ -72,7 +78,7 @@ def terms_bytes(lesson: LessonNotebook, assignment: Assignment, limit: str) -> b
     marked_by = {digest: assignment.corrections.get(digest, digest) for digest in used}
     wanted = used | set(marked_by.values())
     data = {
-        "package": __version__,
+        "package": package_version(),
         "format": FORMAT,
         "lessons": {
             digest: [one.name, notebook_bytes(dict(one.content)).decode("utf-8")]
@@ -95,9 +101,9 @@ def opened_terms(data: bytes) -> Terms:
         They were made by another version of this package, whose marks might be others.
     """
     read = json.loads(data)
-    if (read["package"], read["format"]) != (__version__, FORMAT):
+    if (read["package"], read["format"]) != (package_version(), FORMAT):
         raise ClassroomError(
-            f"a worker has version {__version__} of the package, and the grader {read['package']}; install the same on all"
+            f"a worker has version {package_version()} of the package, and the grader {read['package']}; install the same on all"
         )
     notebooks = {name: parse_lesson(text.encode("utf-8"), title) for name, (title, text) in read["lessons"].items()}
     versions = {
@@ -109,16 +115,16 @@ def opened_terms(data: bytes) -> Terms:
 
 def basis_of(work: MarkingWork, terms: Terms) -> str:
     """Return a digest of all that a student's marks depend on beside what was handed in."""
-    copy, version = work.copy, terms.versions[work.copy.digest]
+    copy, lesson = work.copy, terms.versions[work.copy.digest]
     counting, due = work.counting, work.due
     return digest(
         [
-            __version__,
+            package_version(),
             FORMAT,
             copy.seed,
             copy.digest,
-            version.plan.digest,
-            digest(dict(version.cells)),
+            lesson.plan.digest,
+            digest(dict(lesson.cells)),
             "" if due is None else due.utc,
             "" if due is None else due.written,
             [counting.attempts.counts, counting.attempts.most],
@@ -143,8 +149,9 @@ def marked_in_full(terms: Terms, work: MarkingWork) -> MarkedStudent:
         raise ClassroomError(
             f"'{folder}' cannot be seen from a worker; put what was handed in where all of them see it"
         )
-    version = terms.versions[work.copy.digest]
-    return mark_work(work.arguments, version, work.due, counting=work.counting, limit=terms.limit)
+    return mark_work(
+        work.arguments, terms.versions[work.copy.digest], work.due, counting=work.counting, limit=terms.limit
+    )
 
 
 def mark_task(data: bytes, work: MarkingWork) -> Outcome | None:

@@ -7,10 +7,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
-from musictheory_nb import __version__
 from musictheory_nb.classroom.atomic_file import make_folder, write_whole
 from musictheory_nb.classroom.marking_run import MarkedAssignment
-from musictheory_nb.classroom.marking_task import MarkingWork, marked_in_full, opened_terms
+from musictheory_nb.classroom.marking_task import MarkingWork, marked_in_full, opened_terms, package_version
 from musictheory_nb.classroom.policy_effect import FinalMark
 from musictheory_nb.classroom.remark_store import NO_REMARKS, Remarks
 from musictheory_nb.classroom.roster import Student
@@ -39,7 +38,7 @@ class PageWork:
 
     def digest(self, made_from: str) -> str:
         """Return a digest of all that is on the page, given that of the marks."""
-        shown = repr((__version__, made_from, self.student, self.final, self.remarks, self.notices))
+        shown = repr((package_version(), made_from, self.student, self.final, self.remarks, self.notices))
         return hashlib.sha256(shown.encode("utf-8", "replace")).hexdigest()
 
 
