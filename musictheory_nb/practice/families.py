@@ -15,12 +15,14 @@ from musictheory_nb.practice.interval_by_ear import INTERVAL_BY_EAR
 from musictheory_nb.practice.interval_by_sight import INTERVAL_BY_SIGHT
 from musictheory_nb.practice.interval_in_a_piece import INTERVAL_IN_A_PIECE
 from musictheory_nb.practice.interval_writing import INTERVAL_WRITING
+from musictheory_nb.practice.note_reading import NOTE_READING
 from musictheory_nb.practice.scale_by_ear import SCALE_BY_EAR
 from musictheory_nb.practice.scale_by_sight import SCALE_BY_SIGHT
 from musictheory_nb.practice.scale_over_chord import SCALE_OVER_CHORD
 from musictheory_nb.practice.section_marking import SECTION_MARKING
 
 _ALL: Final[tuple[Family, ...]] = (
+    NOTE_READING,
     INTERVAL_BY_EAR,
     INTERVAL_BY_SIGHT,
     INTERVAL_WRITING,

@@ -236,7 +236,7 @@ def test_a_value_that_a_setting_does_not_allow_is_refused_with_what_is(kind, ver
 
 
 def test_an_unknown_kind_version_or_setting_is_refused_with_what_is_allowed():
-    with pytest.raises(ExerciseError, match=r"allowed: interval-by-ear, .*section-marking"):
+    with pytest.raises(ExerciseError, match=r"allowed: note-reading, interval-by-ear, .*section-marking"):
         family_of("chords", 1)
     with pytest.raises(ExerciseError, match="allowed versions: 1"):
         family_of("interval-by-ear", 9)
