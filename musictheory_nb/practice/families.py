@@ -10,6 +10,7 @@ from musictheory_nb.practice.chord_by_sight import CHORD_BY_SIGHT
 from musictheory_nb.practice.chord_spelling import CHORD_SPELLING
 from musictheory_nb.practice.chord_symbol_naming import CHORD_SYMBOL_NAMING
 from musictheory_nb.practice.family import Family
+from musictheory_nb.practice.form_guide import FORM_GUIDE
 from musictheory_nb.practice.free_response import FREE_RESPONSE
 from musictheory_nb.practice.interval_by_ear import INTERVAL_BY_EAR
 from musictheory_nb.practice.interval_by_sight import INTERVAL_BY_SIGHT
@@ -35,6 +36,7 @@ _ALL: Final[tuple[Family, ...]] = (
     SCALE_BY_SIGHT,
     SCALE_OVER_CHORD,
     SECTION_MARKING,
+    FORM_GUIDE,
     FREE_RESPONSE,
 )
 

@@ -7,6 +7,7 @@ from typing import Final
 
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.media_request import MediaRequest
+from musictheory_nb.practice.number_input import NumberInput
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.response import ChoiceInput, Input, Option, Response, Step
 from musictheory_nb.practice.roles_input import RolesInput
@@ -77,6 +78,8 @@ def _step_in(step: Step, words: str) -> Step:
             entry = replace(entry, options=_options_in(entry.options, words))
         elif isinstance(entry, RolesInput):
             entry = replace(entry, roles=_options_in(entry.roles, words))
+        elif isinstance(entry, NumberInput):
+            entry = replace(entry, unit=_said(entry.unit, words))
         inputs.append(entry)
     return replace(step, label=_said(step.label, words), inputs=tuple(inputs))
 

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from musictheory_nb.errors import ExerciseError
 from musictheory_nb.practice.exercise import Exercise
+from musictheory_nb.practice.piece_sections import bare_letter
 from musictheory_nb.practice.section_evidence import measures_alike
-from musictheory_nb.practice.section_marking import bare_letter
 
 PUBLISHED = Path(__file__).parents[1] / "published" / "known_forms.tsv"
 #: The row of the rag in tests/published/known_forms.tsv, read off: A 1-16 (2nd ending 17), B 18-33/34, A' 35-50,
