@@ -246,7 +246,9 @@ def _keys(draft: Draft, place: _Place) -> tuple[KeySignature, ...]:
         measure, onset = place.begins(key.measure, key.onset)
         where = place.at(measure, onset)
         found.append(KeySignature(*where, key.part, _nearest(key.fifths + moved), key.fifths, key.mode))
-    return tuple(dict.fromkeys(sorted(found, key=lambda key: (key.start, key.part))))
+    # Of two at one place the one that names the mode counts, else the later one.
+    last = {(key.start, key.part): key for key in sorted(found, key=lambda key: bool(key.mode))}
+    return tuple(sorted(last.values(), key=lambda key: (key.start, key.part)))
 
 
 def _fifths_by_measure(
@@ -348,7 +350,7 @@ def _measures(
                 measure.repeat_end,
                 measure.times or 2,
                 endings[index],
-                measure.barline,
+                "regular" if measure.repeat_end else measure.barline,  # a repeat sign is its own barline
                 sign.segno,
                 sign.coda,
                 sign.to_coda,

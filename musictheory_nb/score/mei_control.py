@@ -125,7 +125,7 @@ class MeiControls:
                 value *= duration_of(holder) or 1
             if 4 <= value <= 1000:
                 self._mark(element, here, "tempo", value, text)
-        elif text:
+        if text:
             self._mark(element, here, "words", text)
 
     def join(self) -> None:

@@ -98,7 +98,7 @@ class _PartWriter:
             self._left_barline(measure)
             marks = self._marks(measure)
             for sign in signs.get(measure.index, []):
-                marks.append((sign.onset, 3, partial(self._words, sign.printed, dict(sign.sound))))
+                marks.append((sign.onset, 3, partial(self._words, sign.printed, dict(sign.sound), glyph=True)))
             marks.sort(key=lambda mark: mark[:2])
             self._music(measure, marks)
             self._go(measure.length)
@@ -186,8 +186,8 @@ class _PartWriter:
     def _rehearsal(self, text: str) -> None:
         self._direction("rehearsal", text)
 
-    def _words(self, printed: str, sound: dict[str, str]) -> None:
-        if printed in ("segno", "coda") and sound:
+    def _words(self, printed: str, sound: dict[str, str], *, glyph: bool = False) -> None:
+        if printed in ("segno", "coda") and glyph:
             self._direction(printed, **sound)
         elif printed:
             self._direction("words", printed, **sound)

@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Final
 
 from musictheory_nb.score.measure import Measure
-from musictheory_nb.score.road_words import jump_until, road_kind, takes_repeats
+from musictheory_nb.score.road_words import jump_until, names_section, road_kind, takes_repeats
 from musictheory_nb.score.score import Score
 from musictheory_nb.score.score_mark import Words
 
@@ -35,6 +35,9 @@ def road_signs(score: Score) -> tuple[dict[int, dict[str, str]], list[RoadSign]]
     for place, words in enumerate(score.words):
         by_measure.setdefault(words.measure, []).append(place)
 
+    # "Menuetto D.C." implies a Fine that nobody prints.
+    implied = any(road_kind(words.text) == "dacapo" and names_section(words.text) for words in score.words)
+
     def tell(measure: Measure, kind: str, value: str, printed: str, onset: Fraction) -> None:
         for place in by_measure.get(measure.index, []):
             if _says(score.words[place], kind, measure):
@@ -55,7 +58,7 @@ def road_signs(score: Score) -> tuple[dict[int, dict[str, str]], list[RoadSign]]
         if measure.to_coda:
             tell(measure, "tocoda", measure.to_coda, "To Coda", end)
         if measure.fine:
-            tell(measure, "fine", "yes", "Fine", end)
+            tell(measure, "fine", "yes", "" if implied else "Fine", end)
         if measure.jump:
             until = {"fine": " al Fine", "coda": " al Coda"}.get(measure.jump_until, "")
             printed = measure.jump + until + " con repetizione" * measure.jump_repeats

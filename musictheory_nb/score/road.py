@@ -54,6 +54,9 @@ def place_signs(draft: Draft, lengths: list[int]) -> list[MeasureSigns]:
             where.text = where.text or sign.text
     _name_targets(placed)
     _close_sections(draft, placed)
+    if any(where.fine for where in placed) and not any(where.to_coda for where in placed):
+        for where in placed:
+            where.jump_until = where.jump_until or ("fine" if where.jump else "")
     return placed
 
 

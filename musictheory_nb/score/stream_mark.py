@@ -74,15 +74,19 @@ def read_mark(element: Any, classes: Any, enter: Enter) -> None:
     elif "RehearsalMark" in classes:
         enter("rehearsal", " ".join(str(element.content).split()))
     elif "MetronomeMark" in classes:
-        speed = element.getQuarterBPM()
+        # music21 makes up a word for a number and a number for a word; only what was given counts.
+        said = "" if element.textImplicit else " ".join(str(element.text or "").split())
+        speed = None if element.numberImplicit else element.getQuarterBPM()
         if speed:
-            enter("tempo", Fraction(speed).limit_denominator(1000), str(element.text or ""))
+            enter("tempo", Fraction(speed).limit_denominator(1000), said)
+        if said:
+            enter("words", said)
     elif "RepeatExpression" in classes:
         name = next((name for name in element.classes if name in _ROAD), "")
         if name:
             kind, words = _ROAD[name]
-            said = element.getTextExpression()
-            enter("sign", kind, str(said.content) if said is not None else words)
+            expression = element.getTextExpression()
+            enter("sign", kind, str(expression.content) if expression is not None else words)
     elif "TextExpression" in classes:
         enter("words", " ".join(str(element.content).split()))
 

@@ -7,7 +7,7 @@ from collections import Counter
 from fractions import Fraction
 
 import pytest
-from music21 import chord, clef, corpus, harmony, instrument, key, meter, note, stream, tie
+from music21 import chord, clef, corpus, harmony, instrument, key, meter, note, stream, tempo, tie
 
 from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.load import load_score
@@ -118,6 +118,26 @@ def test_stream_ties_in_chords():
     part = stream.Part([measure])
     piece = load_score(stream.Score([part]))
     assert [(n.written.name, n.tie) for n in piece.notes] == [("C4", "start"), ("E4", "")]
+
+
+def test_number_and_word_that_music21_makes_up_do_not_count():
+    """music21 10.5 gives a tempo word its own number (allegro 132) and a number its own word (120 animato)."""
+    made = stream.Part([tempo.MetronomeMark("allegro"), note.Note("C4", quarterLength=4)])
+    given = stream.Part([tempo.MetronomeMark(number=120), note.Note("C4", quarterLength=4)])
+    both = stream.Part([tempo.MetronomeMark("lively", 100), note.Note("C4", quarterLength=4)])
+    found = [load_score(one) for one in (made, given, both)]
+    assert [[(mark.quarters_per_minute, mark.text) for mark in one.tempos] for one in found] == [
+        [],
+        [(120, "")],
+        [(100, "lively")],
+    ]
+    assert [[word.text for word in one.words] for one in found] == [["allegro"], [], ["lively"]]
+
+
+def test_of_two_key_signatures_at_one_place_the_one_with_a_mode_counts():
+    """Humdrum gives the signature (``*k[]``) and the key (``*a:``) one after the other."""
+    text = b"**kern\n*M4/4\n*k[]\n*a:\n=1\n1a\n==\n*-\n"
+    assert [(key.fifths, key.mode) for key in load_score(text).key_signatures] == [(0, "minor")]
 
 
 def test_collection_of_streams_is_refused():

@@ -191,6 +191,22 @@ def test_road_is_told_and_printed():
     assert "".join(n.written.step for n in load_score(data).played().notes) == "CDECDF"
 
 
+@pytest.mark.parametrize(
+    "tune",
+    [
+        pytest.param(b"X:1\nM:2/4\nL:1/8\nK:C\n|:C4|D4:|\n||:E4|F4:||\n", id="a double bar beside a repeat sign"),
+        pytest.param(b'X:1\nM:2/4\nL:1/8\nK:C\n"segno"C4|D4|"_D.S."E4"segno"|]\n', id="signs as words"),
+        pytest.param(b'X:1\nM:2/4\nL:1/8\nK:C\nC4||"Trio"D4|"^Menuetto D.C."E4|]\n', id="a Fine that nobody prints"),
+        pytest.param(b"X:1\nM:2/4\nL:1/8\nK:C\nC4!fine!|D4!D.C.!|]\n", id="D.C. and Fine"),
+        pytest.param(b'X:1\nM:2/4\nL:1/8\nQ:"lively" 1/4=90\nK:C\nC4|]\n', id="words with a tempo"),
+        pytest.param(b'X:1\nM:2/4\nL:1/8\nQ:"lively"\nK:C\nC4|]\n', id="words without a tempo"),
+    ],
+)
+def test_barlines_signs_and_words_read_back_the_same(tune):
+    piece = load_score(tune, cache=False)
+    assert differences(piece, _again(piece)) == []
+
+
 def test_compressed_file_names_its_score(tmp_path):
     piece = load_score(CASES[0].parent / "pickup.musicxml")
     path = tmp_path / "piece.mxl"
