@@ -20,6 +20,7 @@ from musictheory_nb.practice.note_reading import NOTE_READING
 from musictheory_nb.practice.scale_by_ear import SCALE_BY_EAR
 from musictheory_nb.practice.scale_by_sight import SCALE_BY_SIGHT
 from musictheory_nb.practice.scale_over_chord import SCALE_OVER_CHORD
+from musictheory_nb.practice.scale_spelling import SCALE_SPELLING
 from musictheory_nb.practice.section_marking import SECTION_MARKING
 
 _ALL: Final[tuple[Family, ...]] = (
@@ -34,6 +35,7 @@ _ALL: Final[tuple[Family, ...]] = (
     CHORD_SYMBOL_NAMING,
     SCALE_BY_EAR,
     SCALE_BY_SIGHT,
+    SCALE_SPELLING,
     SCALE_OVER_CHORD,
     SECTION_MARKING,
     FORM_GUIDE,

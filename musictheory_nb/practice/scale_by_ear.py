@@ -199,7 +199,7 @@ def check_choice(settings: CompleteSettings) -> None:
 
 
 def telling_notes(tonic: str, kind: str, pitches: tuple[str, ...]) -> tuple[int, ...]:
-    """Return the indices of the notes that tell a scale from plain major or minor; without any, of all.
+    """Return the indices of the notes that tell a scale from plain major or minor; without any, of its tonics.
 
     Examples
     --------
@@ -208,7 +208,7 @@ def telling_notes(tonic: str, kind: str, pitches: tuple[str, ...]) -> tuple[int,
     """
     signs = {own for own, _ in signs_of(tonic, kind)[1]}
     marked = tuple(at for at, name in enumerate(pitches) if Pitch(name).pitch_name.name in signs)
-    return marked or tuple(range(len(pitches)))
+    return marked or tuple(at for at, name in enumerate(pitches) if Pitch(name).pitch_name.name == tonic)
 
 
 @lru_cache(maxsize=256)

@@ -1,13 +1,14 @@
 """Scales to hear, read and write: drawn by rule or listed by the teacher, each once before any comes again."""
 
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import lru_cache
 from typing import Final
 
 from musictheory_nb.errors import ExerciseError, TheoryError
 from musictheory_nb.practice.display_settings import in_part
 from musictheory_nb.practice.draw import WHOLE_EXERCISE, Draw
-from musictheory_nb.practice.excerpt import Excerpt
+from musictheory_nb.practice.excerpt import Excerpt, ExcerptMeasure, ExcerptNote, ExcerptPart
 from musictheory_nb.practice.family import CompleteSettings, Question, Setting
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.scale_vocabulary import is_kind, kind_shown, plain_tonics, scale_line, scale_on
@@ -155,12 +156,20 @@ def scale_case(question: Question, register: Register, *, each_tonic_once: bool 
 def scale_excerpt(
     pitches: tuple[str, ...], clef: str, timbre: str, shift: tuple[int, int] = (0, 0), fifths: int = 0
 ) -> Excerpt:
-    """Return a scale in quarter notes, its last note twice as long.
+    """Return a scale in quarter notes of 4/4, its last note filling the measure.
 
     Examples
     --------
-    >>> [str(note.duration) for note in scale_excerpt(("C4", "D4"), "treble", "struck").notes]
-    ['1', '2']
+    >>> [str(note.duration) for note in scale_excerpt(("C4", "D4", "E4"), "treble", "struck").notes]
+    ['1', '1', '2']
     """
-    values = (*[1] * (len(pitches) - 1), 2)
-    return in_part(Excerpt.melody(pitches, values, clef=clef, timbre=timbre, fifths=fifths, tempo=TEMPO), shift)
+    beats = 4
+    count = len(pitches)
+    length = -(-count // beats) * beats
+    notes = tuple(
+        ExcerptNote(0, at // beats, Fraction(at % beats), Fraction(1 if at + 1 < count else length - at), (pitch,))
+        for at, pitch in enumerate(pitches)
+    )
+    measures = tuple(ExcerptMeasure(str(at + 1), Fraction(beats), "4/4", fifths) for at in range(length // beats))
+    part = ExcerptPart("", clef, timbre=timbre)
+    return in_part(Excerpt((part,), measures, notes, tempo=Fraction(TEMPO)), shift)

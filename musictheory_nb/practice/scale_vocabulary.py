@@ -207,12 +207,13 @@ def signs_of(tonic: str, kind: str) -> tuple[str, tuple[tuple[str, str], ...]]:
 
     Examples
     --------
-    >>> signs_of("D", "Dorian"), signs_of("D", "natural minor")
+    >>> signs_of("D", "Dorian"), signs_of("D", "major")
     (('natural minor', (('B', 'Bb'),)), ('', ()))
     """
     scale = scale_on(tonic, kind)
-    plain = "natural minor" if "b3" in scale.degrees else "major"
-    if len(scale) != 7 or scale.type in (scale_type("major"), scale_type("natural minor")):
+    minor = "b3" in scale.degrees and scale.type != scale_type("natural minor")
+    plain = "natural minor" if minor else "major"
+    if len(scale) != 7 or scale.type == scale_type("major"):
         return "", ()
     try:
         pairs = zip(scale.names, scale_on(tonic, plain).names, strict=True)
