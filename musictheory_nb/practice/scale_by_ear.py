@@ -245,8 +245,7 @@ def _keys_score(item: Item, answer: Answer) -> float:
 
 
 def _played_kind(item: Item, answer: Answer) -> str:
-    kind = kind_of_semitones((0, *_played(item, answer)[1]))
-    return "" if kind is None else kind.name
+    return kind_of_semitones((0, *_played(item, answer)[1]))
 
 
 def _spelled_line(item: Item, played: tuple[int, ...]) -> tuple[str, ...]:

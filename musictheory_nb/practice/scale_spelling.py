@@ -194,7 +194,7 @@ class ScaleSpelling:
         kind = kind_of_semitones(
             (0, *((note.pitch_class - tonic) % 12 for note in given_notes(answer[_STEP], display)))
         )
-        return right, "other notes" if kind is None or kind_shown(kind.name) == right else kind_shown(kind.name)
+        return right, kind_shown(kind) if kind and kind_shown(kind) != right else "other notes"
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.setting_check import one_of
 from musictheory_nb.theory.pitch_name import PitchName
 from musictheory_nb.theory.scale import Scale
-from musictheory_nb.theory.scale_catalogue import ScaleType, scale_type, scale_types
+from musictheory_nb.theory.scale_catalogue import scale_type, scale_types
 from musictheory_nb.theory.scale_degree import display_degree
 
 #: What a first course asks for.
@@ -259,14 +259,17 @@ def _parent_words(scale: Scale, display: Display) -> str:
     return f"It has the notes of {named}, from the {_ORDINALS[scale.mode_number - 1]} on."
 
 
-def kind_of_semitones(semitones: Sequence[int]) -> ScaleType | None:
-    """Return the commonest kind of scale with these semitones above the tonic; None where there is none.
+def kind_of_semitones(semitones: Sequence[int]) -> str:
+    """Return the commonest kind of scale with these semitones above the tonic; empty where there is none.
 
     Examples
     --------
-    >>> kind_of_semitones((0, 2, 3, 5, 7, 8, 11)).name
-    'harmonic minor'
+    >>> kind_of_semitones((0, 2, 3, 5, 7, 8, 10)), kind_of_semitones((0, 1, 2))
+    ('natural minor', '')
     """
-    mask = sum(1 << semitone % 12 for semitone in set(semitones))
+    mask = sum(1 << semitone for semitone in {one % 12 for one in semitones})
     found = [kind for kind in scale_types() if kind.mask == mask]
-    return min(found, key=lambda kind: kind.level, default=None)
+    if not found:
+        return ""
+    first = min(found, key=lambda kind: kind.level)
+    return next((name for name in MODES if name in first.names), first.name)
