@@ -193,6 +193,8 @@ def _chord(piece: Piece, span: HarmonySpan) -> JSON:
         "origin": span.origin,
         "confidence_ratio": round(span.confidence, 4),
         "carrying_notes_count": len(span.carried_by),
+        "carrying_note_rows": list(span.evidence.notes),
+        "evidence": span.evidence.words,
         "foreign_notes": [
             {
                 "part": piece.parts[one.note.part].name,

@@ -10,8 +10,8 @@ from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.devices import find_devices
 from musictheory_nb.score.finding import Finding
 from musictheory_nb.score.form_section import Form, Section
-from musictheory_nb.score.harmony_building import place_of, usual_numeral
-from musictheory_nb.score.harmony_span import ForeignNote, HarmonySpan
+from musictheory_nb.score.harmony_building import cut_span, harmony_span, notes_between, usual_numeral
+from musictheory_nb.score.harmony_span import HarmonySpan
 from musictheory_nb.score.key_finding import KeyCandidate, KeyFinding
 from musictheory_nb.score.piece import Piece
 from musictheory_nb.theory.chord import Chord
@@ -105,31 +105,10 @@ def _with_chord(piece: Piece, spans: Sequence[HarmonySpan], start: Fraction, cho
     following = next((span for span in spans if span.start > start), None)
     end = following.start if following else max(span.end for span in spans)
     kept = [span for span in spans if span.start != holder.start]
-    notes = [*holder.carried_by, *(foreign.note for foreign in holder.foreign)]
-    parted = [replace(holder, duration=start - holder.start)] if holder.start < start else []
-    measure, onset, beat = place_of(piece, start)
-    tones = {name.pitch_class for name in chord.pitch_names} if not chord.is_no_chord else set()
-    roles = {foreign.note: foreign.role for foreign in holder.foreign}
-    sounding = [note for note in notes if note.end > start and note.start < end and note.sounding is not None]
-    carried = tuple(note for note in sounding if note.sounding.pitch_class in tones)  # type: ignore[union-attr]
-    heard = {note.sounding.pitch_class for note in carried}  # type: ignore[union-attr]
-    right = replace(
-        holder,
-        measure=measure,
-        onset=onset,
-        start=start,
-        duration=end - start,
-        beat=beat,
-        chord=chord,
-        origin="written",
-        confidence=1.0,
-        carried_by=carried,
-        foreign=tuple(
-            ForeignNote(note, roles.get(note, "foreign note")) for note in sounding if note not in carried and tones
-        ),
-        missing=tuple(tone.degree for tone in chord.tones if tone.pitch_name.pitch_class not in heard),
-        numeral=usual_numeral(chord, holder.key, following.chord if following else None),
-    )
+    parted = [cut_span(piece, holder, holder.start, start)] if holder.start < start else []
+    numeral = usual_numeral(chord, holder.key, following.chord if following else None)
+    notes = notes_between(holder, start, end)
+    right = harmony_span(piece, start, end, chord, "written", 1.0, notes, holder.key, numeral)
     return sorted([*kept, *parted, right], key=lambda span: span.start)
 
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from musictheory_nb.errors import TheoryError
 from musictheory_nb.score.harmony_cell import HarmonyCells
+from musictheory_nb.score.harmony_evidence import evidence_of
 from musictheory_nb.score.harmony_segment import Segment
 from musictheory_nb.score.harmony_span import ForeignNote, HarmonySpan
 from musictheory_nb.score.key_name import note_fifths, spelled_key
@@ -46,6 +47,8 @@ def harmony_span(
     foreign = tuple(ForeignNote(note, role) for note, role in notes if _class(note) not in tones) if tones else ()
     heard = {_class(note) for note in carried}
     missing = tuple(tone.degree for tone in chord.tones if tone.pitch_name.pitch_class not in heard) if tones else ()
+    named = [(one.note.sounding.name.rstrip("-0123456789"), one.role) for one in foreign if one.note.sounding]
+    evidence = evidence_of(score, start, end, chord, origin, missing, named)
     return HarmonySpan(
         at,
         onset,
@@ -60,7 +63,24 @@ def harmony_span(
         missing,
         key,
         numeral,
+        evidence,
     )
+
+
+def cut_span(score: Score, span: HarmonySpan, start: Fraction, end: Fraction) -> HarmonySpan:
+    """Return the part of a span that lies between two places, with the notes that sound there."""
+    if span.start >= start and span.end <= end:
+        return span
+    first, last = max(span.start, start), min(span.end, end)
+    notes = notes_between(span, first, last)
+    return harmony_span(score, first, last, span.chord, span.origin, span.confidence, notes, span.key, span.numeral)
+
+
+def notes_between(span: HarmonySpan, start: Fraction, end: Fraction) -> list[tuple[Note, str]]:
+    """Return the notes of a span that sound between two places, each with its role."""
+    held = [*((note, "foreign note") for note in span.carried_by), *((one.note, one.role) for one in span.foreign)]
+    found = [(note, role) for note, role in held if note.start < end and note.end > start]
+    return sorted(found, key=lambda one: one[0].start)
 
 
 def place_of(score: Score, start: Fraction) -> tuple[int, Fraction, Fraction]:

@@ -1,10 +1,9 @@
 """The harmony of a piece: its chord symbols where it has them, else the chords that its notes imply (`harmony`)."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 
-from musictheory_nb.score.harmony_building import has_notes, place_of
+from musictheory_nb.score.harmony_building import cut_span, has_notes
 from musictheory_nb.score.harmony_span import HarmonySpan
 from musictheory_nb.score.implied_harmony import implied_harmony
 from musictheory_nb.score.score import Score
@@ -42,7 +41,7 @@ def harmony(score: Score, written: bool = True) -> tuple[HarmonySpan, ...]:
     implied = implied_harmony(score)
     found = [*from_symbols]
     for start, end in gaps:
-        found += [_cut(score, span, start, end) for span in implied if span.start < end and span.end > start]
+        found += [cut_span(score, span, start, end) for span in implied if span.start < end and span.end > start]
     return in_local_keys(sorted(found, key=lambda span: span.start))
 
 
@@ -57,21 +56,3 @@ def _gaps(spans: Sequence[HarmonySpan], score: Score) -> list[tuple[Fraction, Fr
     if score.length > at:
         found.append((at, score.length))
     return found
-
-
-def _cut(score: Score, span: HarmonySpan, start: Fraction, end: Fraction) -> HarmonySpan:
-    """Return the part of a span that lies between two places."""
-    if span.start >= start and span.end <= end:
-        return span
-    first, last = max(span.start, start), min(span.end, end)
-    measure, onset, beat = place_of(score, first)
-    return replace(
-        span,
-        measure=measure,
-        onset=onset,
-        beat=beat,
-        start=first,
-        duration=last - first,
-        carried_by=tuple(note for note in span.carried_by if note.start < last and note.end > first),
-        foreign=tuple(one for one in span.foreign if one.note.start < last and one.note.end > first),
-    )

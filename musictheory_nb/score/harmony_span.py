@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
+from musictheory_nb.score.harmony_evidence import Evidence
 from musictheory_nb.score.note_table import Note
 from musictheory_nb.theory.chord import Chord
 from musictheory_nb.theory.key import Key
@@ -58,6 +59,8 @@ class HarmonySpan:
         Local key.
     numeral : Roman or None
         Roman numeral in the local key; None where there is no chord, or none is usual.
+    evidence : Evidence
+        What it rests on: the notes that carry it, as rows of the score's `notes`, and words.
     """
 
     measure: int
@@ -73,6 +76,7 @@ class HarmonySpan:
     missing: tuple[str, ...]
     key: Key
     numeral: Roman | None
+    evidence: Evidence
 
     @property
     def end(self) -> Fraction:

@@ -172,11 +172,34 @@ def test_every_span_accounts_for_its_notes(path):
         assert all(foreign.note.sounding.pitch_class not in tones for foreign in span.foreign)
         here = [note for note in sounding if note.start < span.end and note.end > span.start]
         assert len(here) == len(span.carried_by) + len(span.foreign)
+        rows = [score.notes[row] for row in span.evidence.notes]
+        assert {note.sounding.chromatic for note in rows} == {note.sounding.chromatic for note in span.carried_by}
+        assert all(note.start < span.end and note.end > span.start for note in rows)
         assert 0.5 <= span.confidence <= 1
         assert score.measures[span.measure].start + span.onset == span.start
         assert span.numeral is not None
         assert span.numeral.chord.pitch_classes == tones
         assert span.numeral.key == span.key.name
+
+
+def test_evidence_says_what_sounds_and_what_does_not():
+    # By construction: C and E over a bass C, F passing to G in the upper line, no fifth until then.
+    (span,) = implied_harmony(_abc("V:1\nE2F2|E4|\nV:2\nC,4|C,4"))
+    assert span.evidence.words.startswith("C and E sound, C in the bass; its 5 does not sound; F is no tone of it")
+    assert span.evidence.notes == (0, 1, 3, 4)
+
+
+def test_evidence_of_a_written_symbol_says_that_it_is_written():
+    first, silent = harmony(_abc('"Dm7"D2A2|"N.C."c4'))
+    assert first.evidence.words == "written as Dm7; D and A sound, D in the bass; its b3 and b7 do not sound"
+    assert silent.evidence.words == "written as N.C."
+    assert (first.evidence.notes, silent.evidence.notes) == ((0, 1), ())
+
+
+def test_tied_notes_are_evidence_row_by_row():
+    # Two rows of the table make one note of two bars (by construction).
+    (span,) = implied_harmony(_abc("[CEG]4-|[CEG]4"))
+    assert span.evidence.notes == (0, 1, 2, 3, 4, 5)
 
 
 def test_confidence_grows_with_agreement():
