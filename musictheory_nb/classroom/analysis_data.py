@@ -6,6 +6,7 @@ are exact: a whole number, or a text such as ``"3/2"``.
 """
 
 import json
+from collections.abc import Sequence
 from fractions import Fraction
 from importlib.metadata import version
 from importlib.resources import files
@@ -193,7 +194,7 @@ def _chord(piece: Piece, span: HarmonySpan) -> JSON:
         "origin": span.origin,
         "confidence_ratio": round(span.confidence, 4),
         "carrying_notes_count": len(span.carried_by),
-        "carrying_note_rows": list(span.evidence.notes),
+        "carrying_notes": _rows(piece, span.evidence.notes),
         "evidence": span.evidence.words,
         "foreign_notes": [
             {
@@ -222,15 +223,20 @@ def _finding(piece: Piece, one: Finding) -> JSON:
         "sentence": one.sentence,
         "confidence_ratio": one.confidence,
         "details": dict(one.details),
-        "notes": [
-            {
-                "row_index": row,
-                "part": piece.parts[note.part].name,
-                "pitch": note.sounding.name if note.sounding is not None else None,
-                "measure_number": piece.measures[note.measure].number,
-                "beat": exact(note.beat),
-                "duration_quarters": exact(note.duration),
-            }
-            for row, note in ((row, piece.notes[row]) for row in one.notes)
-        ],
+        "notes": _rows(piece, one.notes),
     }
+
+
+def _rows(piece: Piece, rows: Sequence[int]) -> list[JSON]:
+    """Return notes of the table."""
+    return [
+        {
+            "row_index": row,
+            "part": piece.parts[note.part].name,
+            "pitch": note.sounding.name if note.sounding is not None else None,
+            "measure_number": piece.measures[note.measure].number,
+            "beat": exact(note.beat),
+            "duration_quarters": exact(note.duration),
+        }
+        for row, note in ((row, piece.notes[row]) for row in rows)
+    ]
