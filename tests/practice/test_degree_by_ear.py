@@ -54,8 +54,10 @@ def test_the_cadence_is_one_by_music21(key):
     home, found = their_key(key), []
     for at in sorted({note.onset for note in notes}):
         names = [name.replace("b", "-") for note in notes if note.onset == at for name in note.pitches]
-        found.append(roman.romanNumeralFromChord(chord.Chord(names), home).figure)
-    assert found in (["I", "IV", "V7", "I"], ["i", "iv", "V7", "i"])
+        heard = chord.Chord(names)
+        found.append((roman.romanNumeralFromChord(heard, home).romanNumeral, heard.seventh is not None))
+    tonic, subdominant = ("I", "IV") if home.mode == "major" else ("i", "iv")
+    assert found == [(tonic, False), (subdominant, False), ("V", True), (tonic, False)]
 
 
 def test_degrees_come_in_rounds():
@@ -76,7 +78,8 @@ def test_credit_is_that_of_the_table(right, answered, score):
     item = next(item for item in items(made) if item.key["degrees"][0] == right)
     assert made.mark(item, {"degree": {"choice": answered}}).score == score
     strict = exercise(7, partial=False)
-    assert strict.mark(item := strict.item(1, 0), {"degree": {"choice": item.key["degrees"][0]}}).score == 1.0
+    item = next(item for item in items(strict) if item.key["degrees"][0] == right)
+    assert strict.mark(item, {"degree": {"choice": answered}}).score == (score == 1.0)
 
 
 def test_several_notes_count_each():
