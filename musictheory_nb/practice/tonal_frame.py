@@ -78,7 +78,7 @@ def framed(
     """
     fifths, chords = key_named(key).fifths, _chords(key, frame)
     held = "held" if frame == "drone" else timbre
-    parts = (
+    parts: tuple[ExcerptPart, ...] = (
         ExcerptPart("", clef, timbre=timbre),
         ExcerptPart("", "treble", group=1, timbre=held),
         ExcerptPart("", "bass", group=1, timbre=held),
