@@ -1,8 +1,17 @@
 """Where in a piece something stands, in the words of players: measure, part, beat."""
 
 from fractions import Fraction
+from types import MappingProxyType
+from typing import Final
 
 from musictheory_nb.practice.excerpt import Excerpt, ExcerptNote
+
+_PARTS: Final = MappingProxyType(
+    {
+        Fraction(text): shown
+        for text, shown in zip(["0", "1/2", "1/4", "3/4", "1/3", "2/3"], ("", *"½¼¾⅓⅔"), strict=True)
+    }
+)
 
 
 def beat_words(excerpt: Excerpt, note: ExcerptNote) -> str:
@@ -15,12 +24,22 @@ def beat_words(excerpt: Excerpt, note: ExcerptNote) -> str:
     ['beat 1', 'beat 2½']
     """
     measure = excerpt.measures[note.measure]
-    unit = int(measure.metre.partition("/")[2])
     missing = max(Fraction(0), Fraction(*map(int, measure.metre.split("/"))) * 4 - measure.length)
     late = missing if measure.number == "0" else Fraction(0)  # a pickup counts from the end of its measure
-    at = (note.onset + late) * unit / 4 + 1
-    whole, rest = divmod(at, 1)
-    shown = {Fraction(0): "", Fraction(1, 2): "½", Fraction(1, 4): "¼", Fraction(3, 4): "¾"}.get(rest, f" + {rest}")
+    return beat_at(note.onset + late, measure.metre)
+
+
+def beat_at(onset: Fraction, metre: str) -> str:
+    """Return which beat it is so many quarters after the beginning of a measure; in eighths where the metre counts them.
+
+    Examples
+    --------
+    >>> beat_at(Fraction(3, 2), "4/4"), beat_at(Fraction(3, 2), "6/8"), beat_at(Fraction(1, 3), "2/4")
+    ('beat 2½', 'eighth note 4', 'beat 1⅓')
+    """
+    unit = int(metre.partition("/")[2])
+    whole, rest = divmod(onset * unit / 4 + 1, 1)
+    shown = _PARTS.get(rest, f" + {rest}")
     return f"{'eighth note' if unit == 8 else 'beat'} {whole}{shown}"
 
 

@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
@@ -71,6 +72,7 @@ def read_quarters(text: object) -> Fraction | None:
     return quarters if is_sum and (tuplet == 1 or tuplet in TUPLETS) else None
 
 
+@lru_cache(maxsize=1024)
 def written_value(quarters: Fraction) -> WrittenDuration | None:
     """Return the one value that writes `quarters`, or None where it takes several.
 
@@ -89,13 +91,14 @@ def written_value(quarters: Fraction) -> WrittenDuration | None:
     return None
 
 
-def single_values(quarters: Fraction) -> list[Fraction]:
+@lru_cache(maxsize=1024)
+def single_values(quarters: Fraction) -> tuple[Fraction, ...]:
     """Return the durations, from the longest, of the values that together last `quarters`: one where one is enough.
 
     Examples
     --------
     >>> [str(value) for value in single_values(Fraction(5, 2))], single_values(Fraction(3))
-    (['2', '1/2'], [Fraction(3, 1)])
+    (['2', '1/2'], (Fraction(3, 1),))
     """
     scale = _written_scale(_tuplet_of(quarters))
     found: list[Fraction] = []
@@ -104,7 +107,7 @@ def single_values(quarters: Fraction) -> list[Fraction]:
         part = left if written_value(left) is not None else next(head for head in VALUE_NAMES if head < left)
         found.append(part / scale)
         left -= part
-    return found
+    return tuple(found)
 
 
 def duration_words(quarters: Fraction) -> str:

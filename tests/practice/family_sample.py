@@ -124,6 +124,8 @@ def neighbouring_answers(item):
 
 def _staff_rows(draw, entry, count):
     letters = "CDEFGAB"
+    if entry.lowest and entry.lowest == entry.highest:  # a staff of one line: only lengths are asked
+        return [[draw.choice([[entry.lowest]] * 3 + [[]]), draw.choice(["1/2", "1"]), False] for _ in range(count)]
     return [
         [[draw.choice(letters) + draw.choice(["", "", "#", "b"]) + str(draw.randint(2, 5))], "1", False]
         for _ in range(count)
