@@ -17,9 +17,10 @@ from musictheory_nb.classroom.parameters_cell import TAG, renamed_parameters
 from musictheory_nb.classroom.roster import SETTINGS
 from musictheory_nb.errors import LessonError
 from musictheory_nb.practice.exercise import Exercise, is_slug
-from musictheory_nb.practice.family import Setting
+from musictheory_nb.practice.family import EVERYWHERE
 from musictheory_nb.practice.lesson_plan import LessonPlan
 from musictheory_nb.practice.plain_data import JSON, digest, strict_json, thawed
+from musictheory_nb.practice.setting import Setting
 
 #: Texts of a table that mean yes or no where a setting is a switch.
 _SWITCH: Final[Mapping[str, bool]] = {"yes": True, "true": True, "no": False, "false": False}
@@ -52,14 +53,14 @@ def setting_value(setting: Setting, text: str) -> JSON:
 
 
 def settings_for(exercise: Exercise, wanted: Mapping[str, str]) -> dict[str, JSON]:
-    """Return those of the wanted settings that the exercise's family has, as values.
+    """Return those of the wanted settings that the exercise takes, as values.
 
     Raises
     ------
     LessonError
         A value is not allowed.
     """
-    known = {setting.name: setting for setting in exercise.family.settings}
+    known = {setting.name: setting for setting in (*exercise.family.settings, *EVERYWHERE)}
     return {name: setting_value(known[name], text) for name, text in wanted.items() if name in known}
 
 

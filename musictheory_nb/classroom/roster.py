@@ -41,10 +41,11 @@ COLUMNS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "words": ("words", "wordsofmusic", "vocabulary"),
         "degrees": ("degrees", "degreenames"),
         "present": ("present", "presentation"),
+        "twin": ("twin", "twins", "instead"),
     }
 )  # fmt: skip
 #: Columns that set how a student's copy asks, under the names of the families' settings.
-SETTINGS: Final = ("clef", "transposition", "names", "words", "degrees", "present")
+SETTINGS: Final = ("clef", "transposition", "names", "words", "degrees", "present", "twin")
 #: What a cell of a setting says to take away what was said before; an empty one leaves it.
 NONE_AGAIN: Final = ("-", "–", "none")
 

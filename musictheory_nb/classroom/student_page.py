@@ -77,6 +77,8 @@ def _rubric(mark: RubricMark, name: str) -> Markup:
 
 def _facts(item: ReportedItem) -> Markup:
     rows = [("You answered", item.answered or "nothing")]
+    if item.twin:
+        rows.append(("By", item.twin))
     if item.right:
         rows.append(("Right", item.right))
     if item.why:

@@ -16,6 +16,7 @@ from musictheory_nb.practice.answer_words import answer_words
 from musictheory_nb.practice.exercise import Exercise
 from musictheory_nb.practice.marking import MarkedExercise, MarkedItem, MarkedLesson
 from musictheory_nb.practice.media_request import MediaRequest
+from musictheory_nb.practice.twin import twin_words
 
 #: Lines of advice, and pairs that one of them names.
 MAX_ADVICE: Final = 6
@@ -42,6 +43,8 @@ class ReportedItem:
         The teacher's mark, which then is the score.
     awaits_teacher : bool
         Whether a teacher has still to mark the answer.
+    twin : str
+        Which twin of the question was used, in words; empty for none.
     """
 
     index: int
@@ -55,6 +58,7 @@ class ReportedItem:
     compare: tuple[MediaRequest, ...] = ()
     rubric: RubricMark | None = None
     awaits_teacher: bool = False
+    twin: str = ""
 
 
 @dataclass(frozen=True)
@@ -158,6 +162,7 @@ def _item(exercise: Exercise, marked: MarkedItem, rubric: RubricMark | None) -> 
         compare,
         rubric,
         awaits,
+        "" if line is None else twin_words(line.twin),
     )
 
 

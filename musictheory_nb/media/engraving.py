@@ -100,6 +100,7 @@ def engrave(
     marked: Sequence[int] = (),
     width_px: int = 900,
     words: str = "american",
+    is_described: bool = True,
 ) -> Engraving:
     """Return the notation of `music`.
 
@@ -117,6 +118,8 @@ def engrave(
         Widest that the picture may be; shorter music gives a narrower one.
     words : str
         Words of the text twin: ``'american'`` or ``'british'``.
+    is_described : bool
+        Whether the picture carries the text for a screen reader.
 
     Raises
     ------
@@ -151,4 +154,4 @@ def engrave(
         raise MediaError(
             f"{len(shown.excerpt.measures)} measures: more than one picture holds; ask for fewer with first and last"
         )
-    return Engraving(finished_svg(drawn, shown.excerpt, shown.marked, text), text)
+    return Engraving(finished_svg(drawn, shown.excerpt, shown.marked, text if is_described else ""), text)

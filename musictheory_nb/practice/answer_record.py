@@ -2,8 +2,8 @@
 
 Format 1: UTF-8, JSON lines. First line: ``{"format": 1, "lesson", "student", "digest"}``. Every other line is an
 answer: its own ``id``, ``exercise``, ``version``, ``index``, ``answer``, ``attempt``, ``time`` (UTC), and as hints that
-a student writes and no mark depends on, ``heard`` (times) and ``ms`` (milliseconds). Answers of review items also
-carry the ``seed`` and ``settings`` from which the item was drawn.
+a student writes and no mark depends on, ``heard`` (times), ``ms`` (milliseconds) and ``twin`` (which twin of the question
+was used). Answers of review items also carry the ``seed`` and ``settings`` from which the item was drawn.
 """
 
 import re
@@ -15,6 +15,7 @@ from typing import Final
 from musictheory_nb.errors import RecordError
 from musictheory_nb.practice.exercise import is_slug
 from musictheory_nb.practice.plain_data import JSON, canonical_json, check_plain, strict_json, thawed
+from musictheory_nb.practice.twin import USED
 
 FORMAT: Final = 1
 #: Limits on what is read: bytes of a record, bytes of a line, lines.
@@ -58,6 +59,7 @@ class AnswerLine:
     ms: int | None = None
     seed: int | None = None
     settings: Mapping[str, JSON] | None = None
+    twin: str | None = None
 
     def to_data(self) -> dict[str, JSON]:
         """Return JSON values; hints that are None are left out."""
@@ -70,7 +72,13 @@ class AnswerLine:
             "attempt": self.attempt,
             "time": self.time,
         }
-        hints = {"heard": self.heard, "ms": self.ms, "seed": self.seed, "settings": thawed(self.settings)}
+        hints = {
+            "heard": self.heard,
+            "ms": self.ms,
+            "seed": self.seed,
+            "settings": thawed(self.settings),
+            "twin": self.twin,
+        }
         return data | {name: value for name, value in hints.items() if value is not None}
 
     def line(self) -> str:
@@ -115,6 +123,7 @@ _FIELDS: Final[Mapping[str, tuple[str, Callable[[JSON], bool], bool]]] = {
     "ms": ("0 to 10^9", lambda v: _whole(v, 0, 10**9), False),
     "seed": ("a number", lambda v: _whole(v, 0, 2**53), False),
     "settings": ("an object", lambda v: isinstance(v, dict), False),
+    "twin": (", ".join(USED), lambda v: isinstance(v, str) and v in USED, False),
 }
 
 

@@ -14,6 +14,7 @@ from musictheory_nb.practice.item_wording import item_in, mark_in, media_in, pai
 from musictheory_nb.practice.media_request import MediaRequest
 from musictheory_nb.practice.plain_data import JSON, thawed
 from musictheory_nb.practice.response import Answer
+from musictheory_nb.practice.twin import TWIN
 
 SLUG: Final = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 MAX_SLUG: Final = 64
@@ -131,6 +132,12 @@ class Exercise:
         complete: CompleteSettings = self._complete  # type: ignore[attr-defined]
         question = Question(self.lesson, self.id, self.version, seed, index, self.count, complete, self.excerpts)
         return item_in(self.family.item(question), self._words)
+
+    @property
+    def twin(self) -> str:
+        """What the setting `twin.TWIN` says."""
+        said: str = self.settings.get(TWIN.name, TWIN.default)
+        return said
 
     @property
     def _words(self) -> str:

@@ -1,6 +1,6 @@
 """What every exercise family is made of: a table of settings, items and marking."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from textwrap import wrap
 from types import MappingProxyType
@@ -13,36 +13,16 @@ from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.media_request import MediaRequest
 from musictheory_nb.practice.plain_data import JSON, canonical_json
 from musictheory_nb.practice.response import Answer
+from musictheory_nb.practice.setting import Setting as Setting  # families import it from here
+from musictheory_nb.practice.twin import TWIN
 
 #: What `described` puts the settings in the place of.
 SETTINGS_HERE: Final = "{settings}"
 
+#: Settings that every exercise takes, whatever its family: no item depends on them.
+EVERYWHERE: Final = (TWIN,)
+
 NO_EXCERPTS: Final[Mapping[str, Excerpt]] = MappingProxyType({})
-
-
-@dataclass(frozen=True, slots=True)
-class Setting:
-    """One setting of a family, as its check, its error text and its documentation read it.
-
-    Parameters
-    ----------
-    name : str
-        As the teacher writes it.
-    default : JSON
-        Used when the exercise does not set it; None when it must be set.
-    meaning : str
-        One sentence for the teacher.
-    allowed : str
-        What may be written, in words.
-    check : callable
-        Returns whether a value may be written.
-    """
-
-    name: str
-    default: JSON
-    meaning: str
-    allowed: str
-    check: Callable[[JSON], bool]
 
 
 class CompleteSettings(dict[str, JSON]):
@@ -187,26 +167,27 @@ def described(doc: str | None, settings: tuple[Setting, ...], **tables: str) -> 
 
 
 def complete_settings(family: Family, given: Mapping[str, JSON], exercise: str) -> CompleteSettings:
-    """Return `given` with defaults filled in.
+    """Return `given` with defaults filled in, without those of `EVERYWHERE`, which are checked alone.
 
     Raises
     ------
     ExerciseError
         An unknown setting, a value that is not allowed, or one that must be set and is not.
     """
-    table = {setting.name: setting for setting in family.settings}
+    table = {setting.name: setting for setting in (*family.settings, *EVERYWHERE)}
     for name in given:
         if name not in table:
             raise ExerciseError(
                 f"exercise {exercise!r}: setting {name!r} is not one of {family.kind!r}; allowed: {', '.join(table)}"
             )
     complete = CompleteSettings()
-    for setting in family.settings:
+    for setting in table.values():
         value = given.get(setting.name, setting.default)
         if value is None and setting.name not in given:
             raise ExerciseError(f"exercise {exercise!r}: setting {setting.name!r} must be given: {setting.allowed}")
         if not setting.check(value):
             raise ExerciseError(f"exercise {exercise!r}: {setting.name} {value!r}; allowed: {setting.allowed}")
-        complete[setting.name] = value
+        if setting not in EVERYWHERE:
+            complete[setting.name] = value
     family.check(complete)
     return complete

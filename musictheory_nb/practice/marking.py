@@ -8,6 +8,7 @@ from musictheory_nb.practice.answer_record import AnswerLine
 from musictheory_nb.practice.exercise import Exercise
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.lesson_plan import LessonPlan
+from musictheory_nb.practice.twin import twin_words, twins_in
 
 
 @dataclass(frozen=True)
@@ -58,7 +59,7 @@ class MarkedLesson:
     plan, exercises
         What was asked, and its marks.
     notes : tuple of str
-        Answers that were left out and cost nothing.
+        Answers that were left out and cost nothing; twins of questions that were used.
     unread : tuple of str
         Answers that cannot be read where no other one counts: these items have no mark.
     """
@@ -77,6 +78,20 @@ class MarkedLesson:
     def points(self) -> float:
         """Points reached."""
         return sum(exercise.points for exercise in self.exercises)
+
+
+def _twin_notes(plan: LessonPlan, counted: Iterable[MarkedItem]) -> list[str]:
+    """Which items were answered by a twin, and whether it was granted."""
+    used: dict[tuple[str, str], list[int]] = {}
+    for one in counted:
+        if one.line is not None and one.line.twin:
+            used.setdefault((one.item.exercise, one.line.twin), []).append(one.item.index + 1)
+    notes = []
+    for (id, twin), numbers in used.items():
+        granted = set(twins_in(twin)) <= set(twins_in(plan.exercise(id).twin))
+        which = f"item {numbers[0]}" if len(numbers) == 1 else f"items {', '.join(map(str, sorted(numbers)))}"
+        notes.append(f"{id} {which}: {twin_words(twin)} ({'granted' if granted else 'not granted beforehand'})")
+    return notes
 
 
 NOT_ANSWERED = Mark(0.0, "Not answered yet.")
@@ -127,6 +142,7 @@ def mark_lesson(plan: LessonPlan, seed: int, answers: Iterable[AnswerLine]) -> M
     unread = [f"{told}; the item has no mark" for place, told in odd if place not in counted]
     if repeated:
         notes.append(f"{repeated} later answers to items already answered; the first of each counts")
+    notes += _twin_notes(plan, counted.values())
     for place, item in items.items():
         counted.setdefault(place, MarkedItem(item, None, NOT_ANSWERED))
     marked = [

@@ -38,6 +38,11 @@ function render({ model, el }) {
   function paint() {
     const actions = model.get("actions");
     row.setAttribute("aria-label", model.get("label"));
+    for (const [id, button] of buttons) {
+      if (actions.some((action) => action.id === id)) continue;
+      button.remove();
+      buttons.delete(id);
+    }
     for (const action of actions) {
       const button = buttons.get(action.id) ?? made(action);
       button.textContent = action.label;

@@ -14,14 +14,16 @@ from musictheory_nb.practice.answer_words import answer_words
 from musictheory_nb.practice.exercise import Exercise
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.plain_data import JSON, thawed
+from musictheory_nb.practice.twin import is_offered, twins_in
 from musictheory_nb.widgets.action_row import ActionRow
 from musictheory_nb.widgets.feedback import Feedback
 from musictheory_nb.widgets.media_box import MediaBox
 from musictheory_nb.widgets.stand_in import AnsweredRow, stand_in
 from musictheory_nb.widgets.step_box import StepBox
+from musictheory_nb.widgets.twin_box import TwinBox
 
-#: Called with item index, checked answer, times heard and milliseconds; returns the recorded line.
-Recorder = Callable[[int, Mapping[str, JSON], int, int], AnswerLine]
+#: Called with item index, checked answer, times heard, milliseconds and which twin was used; returns the recorded line.
+Recorder = Callable[[int, Mapping[str, JSON], int, int, str], AnswerLine]
 
 #: Said where the record holds another answer to the item already.
 ANSWERED_ELSEWHERE = "You had answered this question before, in another window; that answer stands and is shown."
@@ -89,12 +91,22 @@ class ExerciseView(ipywidgets.VBox):
         self._heading = ipywidgets.HTML()
         self._prompt = ipywidgets.HTML()
         self._asked = MediaBox(exercise.lesson)
+        self._twin = TwinBox(exercise.lesson)
         self._steps = ipywidgets.VBox()
         self._actions = ActionRow([], self._act, label=f"Exercise {exercise.id}")
         self._feedback = Feedback()
         self._answered = MediaBox(exercise.lesson)
         super().__init__(
-            [self._heading, self._prompt, self._asked, self._steps, self._actions, self._feedback, self._answered]
+            [
+                self._heading,
+                self._prompt,
+                self._asked,
+                self._twin,
+                self._steps,
+                self._actions,
+                self._feedback,
+                self._answered,
+            ]
         )
         self.add_class("mtnb-exercise")
         self._index = 0
@@ -115,6 +127,11 @@ class ExerciseView(ipywidgets.VBox):
         return self._item
 
     @property
+    def twin(self) -> TwinBox:
+        """The ways round what the student cannot hear or see."""
+        return self._twin
+
+    @property
     def step_boxes(self) -> tuple[StepBox, ...]:
         """The steps of the item on the screen."""
         return tuple(self._steps.children)
@@ -126,10 +143,13 @@ class ExerciseView(ipywidgets.VBox):
         self._index = index
         self._item = self.exercise.item(self._seed, index)
         self._prompt.value = f'<div class="mtnb-prompt">{html.escape(self._item.prompt)}</div>'
-        self._asked.show(self._item.shown("asked"))
+        line = self._lines.get(index)
+        # what stands in place of sight would be told twice, and too early
+        self._asked.show(self._item.shown("asked"), is_told=not self._item.twin_text)
+        used = twins_in(self.exercise.twin if line is None else line.twin)
+        self._twin.show(self._item, used, offers=line is None and is_offered(self.exercise.twin))
         self._steps.children = [StepBox(step, self._asked.hear) for step in self._item.response.steps]
         self._since = time.monotonic()
-        line = self._lines.get(index)
         if line is None:
             self._feedback.clear()
             self._answered.show(())
@@ -224,7 +244,8 @@ class ExerciseView(ipywidgets.VBox):
             self._feedback.tell("Not complete yet.", [str(error)])
             return None
         spent = int(1000 * (time.monotonic() - self._since))
-        line = self._record(self._index, answer, self._asked.plays, spent)
+        line = self._record(self._index, answer, self._asked.plays, spent, self._twin.used)
+        self._twin.end()
         self._lines[self._index] = line
         stands = thawed(line.answer) == thawed(answer)
         self._tell(line, "" if stands else ANSWERED_ELSEWHERE)
@@ -271,5 +292,6 @@ class ExerciseView(ipywidgets.VBox):
         for box in self._steps.children:
             box.close_all()
         self._asked.show(())
+        self._twin.close()
         self._answered.show(())
         super().close()

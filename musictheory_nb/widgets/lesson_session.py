@@ -2,7 +2,7 @@
 
 import os
 import uuid
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from threading import Lock
 from typing import Any
@@ -18,7 +18,7 @@ from musictheory_nb.practice.plain_data import JSON, strict_json
 from musictheory_nb.practice.record_file import RecordFile
 from musictheory_nb.widgets.demonstration import Demonstration, Music, listen, show
 from musictheory_nb.widgets.environment_check import check_environment
-from musictheory_nb.widgets.exercise_view import ExerciseView
+from musictheory_nb.widgets.exercise_view import ExerciseView, Recorder
 from musictheory_nb.widgets.hand_in import HandIn, HandInState
 
 #: Notebooks beside the lesson that are searched for embedded answers when it opens.
@@ -210,11 +210,12 @@ class LessonSession:
             found[line.index] = line
         return found
 
-    def _recorder(self, exercise: Exercise) -> Callable[[int, Mapping[str, JSON], int, int], AnswerLine]:
-        def record(index: int, answer: Mapping[str, JSON], heard: int, ms: int) -> AnswerLine:
+    def _recorder(self, exercise: Exercise) -> Recorder:
+        def record(index: int, answer: Mapping[str, JSON], heard: int, ms: int, twin: str) -> AnswerLine:
             line = AnswerLine(
-                uuid.uuid4().hex, exercise.id, exercise.version, index, answer, 1, utc_now(), heard, min(ms, 10**9)
-            )
+                uuid.uuid4().hex, exercise.id, exercise.version, index, answer, 1, utc_now(), heard, min(ms, 10**9),
+                twin=twin or None,
+            )  # fmt: skip
             if self._file is not None:
                 # JupyterLab calls back on threads of its own, while a cell may be running.
                 with self._lock:

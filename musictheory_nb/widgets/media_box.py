@@ -20,9 +20,9 @@ def _numbers(request: MediaRequest) -> list[str]:
     return [measure.number for measure in request.excerpt.measures]
 
 
-def _notation(request: MediaRequest, first: int, last: int) -> tuple[str, str]:
-    engraving = engrave(request, first=first, last=last)
-    return engraving.svg, engraving.text
+def _notation(request: MediaRequest, first: int, last: int, is_told: bool) -> tuple[str, str]:
+    engraving = engrave(request, first=first, last=last, is_described=is_told)
+    return engraving.svg, engraving.text if is_told else ""
 
 
 class MediaBox(ipywidgets.VBox):
@@ -40,6 +40,7 @@ class MediaBox(ipywidgets.VBox):
         super().__init__()
         self._lesson = lesson
         self._listening: list[Listening] = []
+        self._is_told = True
 
     @property
     def plays(self) -> int:
@@ -51,8 +52,17 @@ class MediaBox(ipywidgets.VBox):
         """The listening controls that are shown."""
         return tuple(self._listening)
 
-    def show(self, requests: Sequence[MediaRequest]) -> None:
-        """Show these requests in place of what was shown before."""
+    def show(self, requests: Sequence[MediaRequest], *, is_told: bool = True) -> None:
+        """Show these requests in place of what was shown before.
+
+        Parameters
+        ----------
+        requests : sequence of MediaRequest
+            What is to be heard and seen.
+        is_told : bool
+            Whether notation is told in words, too; not where the words would name what is asked.
+        """
+        self._is_told = is_told
         for child in self.children:
             child.close()
         self._listening = []
@@ -65,7 +75,7 @@ class MediaBox(ipywidgets.VBox):
             children += [self._sound(request) for request in fixed]
         children += self._by_measures(chosen)
         children += [
-            NotationView(*_notation(request, *request.span), caption=request.label)
+            NotationView(*_notation(request, *request.span, is_told), caption=request.label)
             for request in requests
             if request.kind == "notation" and not request.choose_measures
         ]
@@ -114,13 +124,13 @@ class MediaBox(ipywidgets.VBox):
         first, last = lead.span
         view = None
         if notation is not None:
-            view = NotationView(*_notation(notation, first, last), caption=notation.label)
+            view = NotationView(*_notation(notation, first, last, self._is_told), caption=notation.label)
 
         def made(start: int, end: int) -> Clip:
             clip = render_sound(lead, first=start, last=end)
             if view is not None and notation is not None:
                 with view.hold_sync():
-                    view.svg, view.text = _notation(notation, start, end)
+                    view.svg, view.text = _notation(notation, start, end, self._is_told)
             return clip
 
         if sound is not None:
@@ -139,7 +149,7 @@ class MediaBox(ipywidgets.VBox):
         def changed(_change: Any) -> None:
             if view is not None and start.value <= end.value:
                 with view.hold_sync():
-                    view.svg, view.text = _notation(request, start.value, end.value)
+                    view.svg, view.text = _notation(request, start.value, end.value, self._is_told)
 
         for field in (start, end):
             field.on_change(changed)
