@@ -21,6 +21,7 @@ from musictheory_nb.practice.note_reading import NOTE_READING
 from musictheory_nb.practice.rhythm_dictation import RHYTHM_DICTATION
 from musictheory_nb.practice.scale_by_ear import SCALE_BY_EAR
 from musictheory_nb.practice.scale_by_sight import SCALE_BY_SIGHT
+from musictheory_nb.practice.scale_of_a_passage import SCALE_OF_A_PASSAGE
 from musictheory_nb.practice.scale_over_chord import SCALE_OVER_CHORD
 from musictheory_nb.practice.scale_spelling import SCALE_SPELLING
 from musictheory_nb.practice.section_marking import SECTION_MARKING
@@ -38,6 +39,7 @@ _ALL: Final[tuple[Family, ...]] = (
     SCALE_BY_EAR,
     SCALE_BY_SIGHT,
     SCALE_SPELLING,
+    SCALE_OF_A_PASSAGE,
     SCALE_OVER_CHORD,
     DEGREE_BY_EAR,
     SECTION_MARKING,

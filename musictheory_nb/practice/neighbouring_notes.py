@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from musictheory_nb.practice.excerpt import Excerpt, ExcerptNote
+from musictheory_nb.practice.excerpt import Excerpt
+from musictheory_nb.practice.sounding_pitch import sounding_pitches
 from musictheory_nb.theory.interval import Interval
 from musictheory_nb.theory.pitch import Pitch
 
@@ -45,15 +46,6 @@ class NotePair:
     part: int
 
 
-def _sounding(excerpt: Excerpt, note: ExcerptNote) -> list[Pitch]:
-    part = excerpt.parts[note.part]
-    pitches = [Pitch(text) for text in note.pitches]
-    if part.chromatic or part.diatonic:
-        by = Interval.from_steps(part.diatonic, part.chromatic)
-        pitches = [pitch.up(by) for pitch in pitches]
-    return pitches
-
-
 def _pair(excerpt: Excerpt, part: int, pitches: tuple[Pitch, Pitch], marked: tuple[int, ...]) -> NotePair | None:
     first, second = pitches
     between = Interval.between(first, second)
@@ -86,7 +78,7 @@ def note_pairs(excerpt: Excerpt) -> tuple[NotePair, ...]:
     for index, note in enumerate(excerpt.notes):
         voices.setdefault((note.part, note.voice), []).append(index)
         if len(note.pitches) == 2 and note.duration and note.tie in ("", "start"):
-            low, high = sorted(_sounding(excerpt, note))
+            low, high = sorted(sounding_pitches(excerpt, note))
             found.append(((note.measure, index), _pair(excerpt, note.part, (low, high), (index,))))
     for (part, _), indices in voices.items():
         indices.sort(key=lambda index: (starts[excerpt.notes[index].measure] + excerpt.notes[index].onset, index))
@@ -101,7 +93,7 @@ def note_pairs(excerpt: Excerpt) -> tuple[NotePair, ...]:
             if single and before >= 0 and onset == ends:
                 first = excerpt.notes[before]
                 if note.measure - first.measure < MOST_MEASURES:
-                    two = _sounding(excerpt, first)[0], _sounding(excerpt, note)[0]
+                    two = sounding_pitches(excerpt, first)[0], sounding_pitches(excerpt, note)[0]
                     found.append(((first.measure, before), _pair(excerpt, part, two, (before, index))))
             before, ends = (index, onset + note.duration) if single else (-1, onset + note.duration)
     return tuple(pair for _, pair in sorted(found, key=lambda row: row[0]) if pair is not None)

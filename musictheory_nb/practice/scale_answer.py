@@ -28,6 +28,9 @@ from musictheory_nb.theory.scale_catalogue import scale_type
 
 #: The step of every family that names a scale.
 STEP: Final = "scale"
+#: Inputs that name the tonic, too: letters, and buttons with whole scales.
+BUTTONS_WITH_TONIC: Final = "scales"
+_WHOLE: Final = ("symbol", BUTTONS_WITH_TONIC)
 #: Case, what the answer is, score.
 KIND_CREDIT: Final = (
     ("right", "the scale itself, by any of its names", 1.0),
@@ -92,16 +95,21 @@ class JudgedScale:
 
 
 def judge_scale(item: Item, answer: Answer) -> JudgedScale:
-    """Return a named scale against that of the item; a button names the kind alone."""
+    """Return a named scale against that of the item; a button names the kind alone, or a whole scale.
+
+    A key may hold ``also``: kinds on the same tonic that are right, too.
+    """
     key = item.key
     ((used, value),) = answer[STEP].items()
     tonic, kind = key["tonic"], value
-    if used == "symbol":
+    if used in _WHOLE:
         scale = read_scale(value, Display.of_key(key).theory_names)
         tonic, kind = scale.tonic.name, scale.called if is_kind(scale.called) else scale.type.name
         if not is_kind(kind) or scale_type(kind) != scale.type:  # a mode that the catalogue has no name for
             return JudgedScale(tonic, "", "other", 0.0)
     case = _case(key["tonic"], key["kind"], tonic, kind, key["direction"])
+    if tonic == key["tonic"] and any(kind_case(one, kind, key["direction"]) == "right" for one in key.get("also", ())):
+        case = "right"
     score = _SCORES[case] if key["partial"] or case == "right" else 0.0
     return JudgedScale(tonic, kind, case, score)
 
@@ -122,7 +130,7 @@ def _case(tonic: str, kind: str, given_tonic: str, given: str, direction: str) -
 
 def _given_words(item: Item, answer: Answer, judged: JudgedScale, display: Display) -> str:
     ((used, value),) = answer[STEP].items()
-    if used != "symbol":
+    if used not in _WHOLE:
         return kind_shown(judged.kind)
     scale = read_scale(value, display.theory_names)
     return f"{display.note(scale.tonic.name)} {kind_shown(scale.called)}"
@@ -145,8 +153,13 @@ def scale_mark(item: Item, answer: Answer) -> Mark:
     return Mark(judged.score, why)
 
 
-def scale_compare(item: Item, answer: Answer, kinds: tuple[str, ...]) -> tuple[MediaRequest, ...]:
-    """Return the scale and the one answered, to be heard and seen one after the other."""
+def scale_compare(
+    item: Item, answer: Answer, kinds: tuple[str, ...], *, as_it_sounds: bool = False
+) -> tuple[MediaRequest, ...]:
+    """Return the scale and the one answered, to be heard and seen one after the other.
+
+    They stand in the student's part, as the question does, or as they sound.
+    """
     judged, display = judge_scale(item, answer), Display.of_key(item.key)
     if judged.score == 1.0 or not judged.kind:
         return ()
@@ -159,7 +172,7 @@ def scale_compare(item: Item, answer: Answer, kinds: tuple[str, ...]) -> tuple[M
     if not all(0 <= Pitch(name).chromatic <= 127 for name in line):
         return ()
     part = item.media[0].excerpt.parts[0]
-    look = part.clef, part.timbre, (part.chromatic, part.diatonic)
+    look = part.clef, part.timbre, (0, 0) if as_it_sounds else (part.chromatic, part.diatonic)
     rows = (
         (f"Right: {shown_scale(key['tonic'], key['kind'], display)}", own),
         (f"Your answer: {shown_scale(judged.tonic, judged.kind, display)}", line),
