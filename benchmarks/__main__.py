@@ -10,7 +10,7 @@ from dataclasses import asdict, is_dataclass
 import benchmarks
 
 #: Modules of this folder that measure nothing themselves.
-NOT_BENCHMARKS = {"__main__", "comparison"}
+NOT_BENCHMARKS = {"__main__", "comparison", "cost", "long_score"}
 
 
 def _rows(name: str) -> Iterable[dict[str, object]]:
@@ -28,9 +28,12 @@ def main(chosen: list[str]) -> None:
     print(f"{'work':64} {'ours':>12} {'peer':>12} {'times faster':>13}  against, target")
     for name in names:
         for row in _rows(name):
+            against = "; ".join(str(row[key]) for key in ("peer", "target") if row.get(key))
+            if "ours_mb" in row:
+                print(f"{row['name']!s:64} {float(row['ours_mb']):9.1f} MB {'-':>12} {'-':>13}  {against}", flush=True)
+                continue
             ours, peer = float(row["ours_s"]), float(row.get("peer_s") or 0)
             ratio = f"{float(row['ratio']):.1f}" if peer else "-"
-            against = "; ".join(str(row[key]) for key in ("peer", "target") if row.get(key))
             peer_text = f"{1000 * peer:.4f} ms" if peer else "-"
             print(f"{row['name']!s:64} {1000 * ours:9.4f} ms {peer_text:>12} {ratio:>13}  {against}", flush=True)
 

@@ -7,23 +7,10 @@ Times are of the processor, all threads together, so that a busy machine does no
 finds no form.
 """
 
-import statistics
-import time
-from collections.abc import Callable
-from dataclasses import replace
+from benchmarks.cost import processor_s
+from benchmarks.long_score import long_score
 
-PASSES = 5
 MOVEMENTS = ("haydn/opus74no1/movement1.mxl", "haydn/opus74no1/movement4.mxl", "mozart/k156/movement3.mxl")
-
-
-def _median_s(work: Callable[[], object]) -> float:
-    work()
-    times = []
-    for _ in range(PASSES):
-        start = time.process_time()
-        work()
-        times.append(time.process_time() - start)
-    return statistics.median(times)
 
 
 def run() -> list[dict[str, object]]:
@@ -34,26 +21,22 @@ def run() -> list[dict[str, object]]:
     from musictheory_nb.score.form_section import find_form
     from musictheory_nb.score.load import load_score
     from musictheory_nb.score.measure_likeness import measure_likeness
-    from musictheory_nb.score.played_score import played_events, played_measures
     from musictheory_nb.score.texture import find_texture
 
     rows: list[dict[str, object]] = []
     piece = load_score(corpus.getWork(MOVEMENTS[1]))
     for bars in (10, 100, 1000):
-        order = [at % len(piece.measures) for at in range(bars)]
-        measures = played_measures(piece.measures, order)
-        starts = [measure.start for measure in measures]
-        long = replace(piece, measures=measures, events=played_events(piece.events, order, starts))
+        long = long_score(piece, bars)
         units = bar_units(long.measures)
         long.joined_notes.chromatic  # noqa: B018 - joined once, not timed
-        seconds = _median_s(lambda long=long, units=units: measure_likeness(long, units))  # type: ignore[misc]
+        seconds = processor_s(lambda long=long, units=units: measure_likeness(long, units))  # type: ignore[misc]
         rows.append({"name": f"likeness of {bars} measures", "ours_s": seconds, "target": "under 1 s at 1,000"})
     for name in MOVEMENTS:
         piece = load_score(corpus.getWork(name))
         piece.played()
         count = len(piece.measures)
-        form = _median_s(lambda piece=piece: find_form(piece)) / count  # type: ignore[misc]
-        texture = _median_s(lambda piece=piece: find_texture(piece)) / count  # type: ignore[misc]
+        form = processor_s(lambda piece=piece: find_form(piece)) / count  # type: ignore[misc]
+        texture = processor_s(lambda piece=piece: find_texture(piece)) / count  # type: ignore[misc]
         rows.append({"name": f"form of {name}, per measure", "ours_s": form})
         rows.append({"name": f"texture of {name}, per measure", "ours_s": texture})
     return rows

@@ -17,6 +17,7 @@ from musictheory_nb.score.mei_reader import read_mei
 from musictheory_nb.score.midi_reader import read_midi
 from musictheory_nb.score.musicxml_reader import read_musicxml
 from musictheory_nb.score.piece import Piece
+from musictheory_nb.score.plain_file import plain_content
 from musictheory_nb.score.score_cache import cached_score, keep_score
 from musictheory_nb.score.stream_reader import read_stream
 from musictheory_nb.score.tune_book import TuneBook, read_tune_book
@@ -162,8 +163,7 @@ def _content(source: str | os.PathLike[str] | bytes | bytearray) -> tuple[str, b
             raise ScoreError(f"score {str(source)!r}: that is no plain file")
         if status.st_size > MAX_FILE_BYTES:
             raise ScoreError(f"score {str(source)!r}: {status.st_size} bytes; at most {MAX_FILE_BYTES} are read")
-        with open(path, "rb") as file:
-            return os.path.basename(path), file.read(MAX_FILE_BYTES + 1)
+        return os.path.basename(path), plain_content(path, MAX_FILE_BYTES)
     except ScoreError:
         raise
     except FileNotFoundError:

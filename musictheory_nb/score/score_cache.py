@@ -21,6 +21,7 @@ from typing import Final
 
 from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.piece import Piece
+from musictheory_nb.score.plain_file import plain_content
 from musictheory_nb.score.score import Score
 from musictheory_nb.score.score_data import score_bytes, score_from_bytes
 
@@ -70,8 +71,7 @@ def cached_score(key: str, source: str) -> Piece | None:
     if folder is None:
         return None
     try:
-        with open(os.path.join(folder, key + _SUFFIX), "rb") as file:
-            data = file.read(MAX_BYTES + 1)
+        data = plain_content(os.path.join(folder, key + _SUFFIX), MAX_BYTES)
     except OSError:
         return None
     head = len(_MAGIC)
