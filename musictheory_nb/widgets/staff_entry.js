@@ -279,8 +279,8 @@ function render({ model, el }) {
     paint();
   }
   function nearest(letter) {
-    const before = rows()[isSelected() ? at : rows().length - 1] ?? staff.given.at(-1);
-    const near = before?.[0].length ? stepsOf(readPitch(activePitch(before))) : staff.bottom + 4;
+    const before = [...staff.given, ...rows().slice(0, isSelected() ? at + 1 : rows().length)].findLast((row) => row[0].length);
+    const near = before ? stepsOf(readPitch(activePitch(before))) : staff.bottom + 4;
     const wanted = letter + 7 * Math.round((near - letter) / 7);
     return [wanted, wanted - 7, wanted + 7].find((steps) => steps >= staff.lowestSteps && steps <= staff.highestSteps) ?? wanted;
   }
