@@ -89,6 +89,12 @@ class NotebookPage:
         errors = self.page.locator(f"{PANEL} .jp-OutputArea-output[data-mime-type$='jupyter.stderr']").all_inner_texts()
         assert done is not False, f"a cell failed: {errors}"
 
+    def restart_kernel(self) -> None:
+        """Start the kernel anew, as the menu does: what Python held is gone, the page is as it was."""
+        self.page.evaluate("""async () => {
+            const context = window.jupyterapp.shell.currentWidget.sessionContext;
+            await context.restartKernel(); await context.session.kernel.info; }""")
+
     def run_cell(self, index: int) -> None:
         """Run one cell."""
         self.page.evaluate(

@@ -12,11 +12,21 @@ from musictheory_nb.widgets.choice_field import ChoiceField
 from musictheory_nb.widgets.choice_row import ChoiceRow
 from musictheory_nb.widgets.feedback import Feedback
 from musictheory_nb.widgets.listening import Listening
+from musictheory_nb.practice.response import *
+from musictheory_nb.widgets.measure_range import MeasureRange
 from musictheory_nb.widgets.notation_view import NotationView
+from musictheory_nb.widgets.number_field import NumberField
 from musictheory_nb.widgets.piano_keyboard import PianoKeyboard
+from musictheory_nb.widgets.rhythm_tap import RhythmTap
+from musictheory_nb.widgets.role_strip import RoleStrip
 from musictheory_nb.widgets.section_strip import SectionStrip
+from musictheory_nb.widgets.staff_entry import StaffEntry
+from musictheory_nb.widgets.symbol_field import SymbolField
+from musictheory_nb.widgets.text_field import TextField
 o = lambda *names: [{"value": name, "label": name} for name in names]
 bars = [str(n) for n in range(34)]
+roles = RolesInput(("C5", "D5"), (Option("ct", "chord tone"), Option("pt", "passing tone")))
+tune = [[["D5"], "1", False], [["E5"], "3", True], [["E5"], "4", False]]
 svg = '<svg xmlns="http://www.w3.org/2000/svg" width="300" height="60"><script>window.broken = 1</script>' \\
       '<path onclick="window.broken = 2" stroke="currentColor" d="M0 10H300"/></svg>'
 """
@@ -35,6 +45,20 @@ CELLS = [
     "NotationView(svg, 'B3, then F4', caption='B rises to F')",
     "wrong = ChoiceRow(o('a', 'b'), label='Problem', problem='This did not work: ValueError: no.'); wrong",
     "ChoiceField(['the chord', 'C Lydian over it'], label='Sound')",
+    "StaffEntry(StaffInput(fifths=2, measures=2), label='Write the melody.', value=tune)",
+    "StaffEntry(StaffInput('alto', measures=2), label='Marked', value=tune, right=tune[1:], locked=True)",
+    "RhythmTap(RhythmInput(measures=1), label='Tap the rhythm.', value=[3, 751])",
+    "RhythmTap(RhythmInput(measures=1), label='Marked', value=[3, 751], right=[0, 750], locked=True)",
+    "SymbolField(SymbolInput('chord'), label='Name the chord.', value=['Bb7'])",
+    "SymbolField(SymbolInput('chord'), label='Marked', value=['Bb7'], right=['Bb9'], locked=True)",
+    "RoleStrip.of(roles, label='What is each note?', value=['ct', ''])",
+    "RoleStrip.of(roles, label='Marked', value=['ct', 'ct'], right=['ct', 'pt'], locked=True)",
+    "span = MeasureRange(bars, spans=2, label='Where?', value=[[2, 4]]); span.on_hear(print); span",
+    "MeasureRange(bars, label='Marked', value=[[2, 4]], right=[[2, 5]], locked=True)",
+    "NumberField(NumberInput(0, 24, 'semitones'), label='How wide is it?', value=[7])",
+    "NumberField(NumberInput(0, 24, 'semitones'), label='Marked', value=[7], right=[6], locked=True)",
+    "TextField(TextInput(most=60), label='Describe the form.', value=['AABA'])",
+    "TextField(TextInput(most=60), label='Marked', value=['AABA'], right=['ABAC'], locked=True)",
 ]
 
 
@@ -95,12 +119,12 @@ def test_borders_focus_and_marks_stand_out_three_to_one(page, dark):
 def test_targets_are_at_least_24_pixels(page):
     """Success criterion 2.5.8, target size (minimum): 24 by 24 CSS pixels; a label counts with its box."""
     sizes = page.page.evaluate(
-        """() => [...document.querySelectorAll('.mtnb button, .mtnb select, .mtnb input, .mtnb summary')].map((node) => {
+        """() => [...document.querySelectorAll('.mtnb button, .mtnb select, .mtnb input, .mtnb textarea, .mtnb summary')].map((node) => {
         const box = (node.closest('label.mtnb-tick') ?? node).getBoundingClientRect();
         return [node.className + ' ' + (node.getAttribute('aria-label') ?? node.innerText), box.width, box.height]; })
         .filter(([, width]) => width > 0)"""
     )
-    assert len(sizes) > 60
+    assert len(sizes) > 150
     assert [one for one in sizes if min(one[1:]) < 24] == []
 
 
@@ -117,8 +141,12 @@ def test_nothing_runs_off_the_page(page):
 def test_focus_is_seen_on_every_kind_of_control(page):
     """Success criterion 2.4.7 and 2.4.13: an outline of 3 pixels on what has the keyboard focus."""
     missing = []
-    for cell in (1, 2, 3, 4, 6, 8):
-        for control in page.output(cell).locator("button[tabindex='0'], button:not([tabindex]), select, input").all():
+    for cell in (1, 2, 3, 4, 6, 8, 14, 16, 18, 20, 22, 24, 26):
+        for control in (
+            page.output(cell)
+            .locator("button[tabindex='0'], button:not([tabindex]), select, input, textarea, [role='application']")
+            .all()
+        ):
             if not control.is_visible() or not control.is_enabled():
                 continue
             control.focus()
@@ -131,15 +159,72 @@ def test_focus_is_seen_on_every_kind_of_control(page):
     assert missing == []
 
 
-def test_the_keyboard_is_never_caught(page):
+@pytest.mark.parametrize("cell", [6, 8, 14, 16, 18, 20, 22, 24, 26])
+def test_the_keyboard_is_never_caught(page, cell):
     """Success criterion 2.1.2, no keyboard trap: Tab goes through all controls of a widget and out of it."""
-    page.output(6).locator("button").first.focus()
-    inside = page.output(6).evaluate("(area) => area.querySelectorAll('button, input, summary').length")
+    area = page.output(cell)
+    area.locator("button, input, select, textarea").first.focus()
+    inside = area.evaluate(
+        "(area) => area.querySelectorAll('button, input, select, textarea, summary, [tabindex]').length"
+    )
     for _ in range(inside + 2):
         page.page.keyboard.press("Tab")
-        if not page.output(6).evaluate("(area) => area.contains(document.activeElement)"):
+        if not area.evaluate("(area) => area.contains(document.activeElement)"):
             return
-    raise AssertionError("Tab does not leave the piano")
+    raise AssertionError(f"Tab does not leave cell {cell}")
+
+
+def test_chosen_and_marked_are_seen_in_forced_colours(page):
+    """Success criterion 1.4.1, with the few colours of a student's own: what is chosen differs in its shape or words.
+
+    Backgrounds and shadows are gone there, and all text and lines have one colour.
+    """
+    page.page.emulate_media(forced_colors="active")
+    try:
+        alike, seen = page.page.evaluate(
+            """() => {
+            const lines = (node) => { const style = getComputedStyle(node); return [style.visibility, ...['Top', 'Right', 'Bottom', 'Left'].map(
+                (side) => [style[`border${side}Width`], style[`border${side}Style`], style[`border${side}Color`]])]; };
+            const signs = (node) => node.innerText.replace(/[\\p{L}\\p{N}]/gu, '');
+            const look = (node) => { const style = getComputedStyle(node); return JSON.stringify([style.textDecorationLine,
+                style.fontWeight, signs(node), getComputedStyle(node, '::before').content, [node, ...node.querySelectorAll('*')].map(lines)]); };
+            const kind = (node) => node.className.split(' ')[0];
+            const alike = []; let seen = 0;
+            for (const name of ['aria-pressed', 'aria-checked']) {
+                for (const on of document.querySelectorAll(`.mtnb [${name}="true"]`)) {
+                    const group = on.parentElement.parentElement.querySelectorAll(`[${name}="false"]`);
+                    const off = [...group].find((each) => kind(each) === kind(on));
+                    if (!off || on.getBoundingClientRect().width === 0) continue;
+                    seen += 1;
+                    if (look(on) === look(off)) alike.push(`${kind(on)} ${on.getAttribute('aria-label') ?? on.innerText}`); } }
+            return [alike, seen]; }"""
+        )
+        unseen = page.page.evaluate(
+            """() => { const probe = document.createElement('span'); probe.style.color = 'Canvas'; document.body.append(probe);
+            const ground = getComputedStyle(probe).color; probe.remove();
+            return [...document.querySelectorAll('.mtnb svg path, .mtnb svg text, .mtnb svg ellipse, .mtnb svg use')].filter((node) => {
+                const style = getComputedStyle(node); const off = (paint) => paint === 'none' || paint === ground;
+                return !node.closest('defs') && off(style.fill) && off(style.stroke); }).map((node) => node.outerHTML.slice(0, 80)); }"""
+        )
+    finally:
+        page.page.emulate_media(forced_colors="none")
+    assert seen > 8
+    assert alike == []
+    assert unseen == []
+
+
+def test_nothing_moves_by_itself_where_less_motion_is_asked(page):
+    """Success criterion 2.3.3, animation from interactions."""
+    page.page.emulate_media(reduced_motion="reduce")
+    try:
+        moving = page.page.evaluate(
+            """() => [...document.querySelectorAll('.mtnb, .mtnb *')].filter((node) => { const style = getComputedStyle(node);
+            return style.animationName !== 'none' || style.scrollBehavior === 'smooth'
+                || style.transitionDuration.split(',').some((each) => parseFloat(each) > 0); }).map((node) => node.className)"""
+        )
+    finally:
+        page.page.emulate_media(reduced_motion="no-preference")
+    assert moving == []
 
 
 def test_a_picture_has_its_words_and_brings_no_script(page):

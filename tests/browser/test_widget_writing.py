@@ -25,7 +25,7 @@ CELLS = (
     SET_UP,
     "staff = StaffEntry(StaffInput(fifths=2, measures=2), label='Write the melody.'); staff",
     "chord = StaffEntry(StaffInput(clef='bass', fifths=-3, pitches_only=True, chords=True), label='Spell it.'); chord",
-    "tap = RhythmTap(RhythmInput(measures=1, tempo=120), label='Tap the rhythm.'); tap",
+    "tap = RhythmTap(RhythmInput('2/4', measures=1, tempo=120), label='Tap the rhythm.'); tap",
     "symbol = SymbolField(SymbolInput('chord'), label='Name the chord.'); symbol",
     "role = RoleStrip.of(RolesInput(('C5', 'D5', 'E5'), roles), label='What is each note?'); role",
     "heard = []; span = MeasureRange(bars, spans=2, label='Where?'); span.on_hear(lambda *ab: heard.append(ab)); span",
@@ -123,7 +123,7 @@ def test_a_melody_by_keyboard_alone(page):
     press(page, ["2", "a", ".", "4", "u", "b"])
     page.until("staff.value[5:]", [[["A5"], "2", False], [["B5"], "2/3", False]])
     press(page, ["Backspace", "Backspace"])
-    press(page, ["2", ".", "a", "ArrowDown", "Shift+ArrowDown", "#"])
+    press(page, ["u", "2", ".", "a", "ArrowDown", "Shift+ArrowDown", "#"])
     page.until("staff.value[5:]", [[["G#4"], "3", False]])
     press(page, ["ArrowLeft", "i", "z"])
     page.until("len(staff.value)", 6)
@@ -162,7 +162,7 @@ def test_marked_staff_shows_the_right_notes_in_print_and_in_words_and_takes_no_m
     page.do("staff.value = [[['D5'], '1', False]]; staff.locked = True; staff.right = [[['E5'], '1', False]]")
     expect(page.output(STAFF).get_by_text("→ Right answer")).to_be_visible()
     expect(page.output(STAFF).get_by_text("Measure 1: E5 quarter.")).to_be_visible()
-    expect(page.output(STAFF).locator("figure svg")).to_be_visible()
+    expect(page.output(STAFF).locator("figure svg").first).to_be_visible()
     expect(page.output(STAFF).get_by_role("button", name="Delete", exact=True)).to_be_hidden()
     staff_page(page).focus()
     press(page, ["a", "Backspace", "z"])
@@ -181,21 +181,29 @@ def test_the_staff_says_its_clef_key_and_size(page):
 # -- tapping -----------------------------------------------------------------------------------------------------
 
 
+def until_count(page, number):
+    """Wait until the metronome shows that beat (after the count-in)."""
+    page.page.wait_for_function(
+        "([at, text]) => at.textContent === text",
+        arg=[page.output(TAP).locator(".mtnb-rhythm-count").element_handle(), str(number)],
+    )
+
+
 def test_taps_are_times_after_the_first_beat(page):
-    """120 beats a minute: the count-in lasts 2000 ms; taps are asked at 0 and 1000 ms, and come within the machine's accuracy."""
+    """120 beats a minute: the count-in lasts 1000 ms; taps are asked at 0 and 500 ms, and come within the machine's accuracy."""
     page.output(TAP).get_by_role("checkbox", name="Clicks sound").check()
     page.output(TAP).get_by_role("button", name="Start", exact=True).focus()
     page.page.keyboard.press("Enter")
     expect(page.output(TAP).get_by_role("button", name="Tap: Tap the rhythm.")).to_be_focused()
     expect(page.output(TAP).get_by_role("status")).to_contain_text("Count-in")
-    page.output(TAP).get_by_text(re.compile(r"^1$"), exact=True).wait_for()
+    until_count(page, 1)
     page.page.keyboard.press(" ")
-    page.output(TAP).get_by_text(re.compile(r"^3$"), exact=True).wait_for()
+    until_count(page, 2)
     page.page.keyboard.press("x")
     expect(page.output(TAP).get_by_role("status")).to_contain_text("2 taps kept")
     first, second = page.python("tap.value")
     assert 0 <= first < 400  # the count on the screen is followed, never led
-    assert 1000 <= second < 1400
+    assert 500 <= second < 900
     expect(page.output(TAP).get_by_role("button", name="Start again")).to_be_focused()
     expect(page.output(TAP).get_by_role("img", name=re.compile("Your taps at the beats 1"))).to_be_visible()
 
@@ -209,11 +217,11 @@ def test_taps_by_mouse_and_stopping_keeps_nothing(page):
     expect(page.output(TAP).get_by_role("status")).to_have_text("Stopped. Nothing of it is kept.")
     assert page.python("tap.value") == []
     page.output(TAP).get_by_role("button", name="Start", exact=True).click()
-    page.output(TAP).get_by_text(re.compile(r"^2$"), exact=True).wait_for()
+    until_count(page, 2)
     pad.click()
     expect(page.output(TAP).get_by_role("status")).to_contain_text("1 tap kept")
-    page.do("tap.locked = True; tap.right = [0, 1000]")
-    expect(page.output(TAP).get_by_role("img", name=re.compile(r"Right: 1\.00, 3\.00\."))).to_be_visible()
+    page.do("tap.locked = True; tap.right = [0, 500]")
+    expect(page.output(TAP).get_by_role("img", name=re.compile(r"Right: 1\.00, 2\.00\."))).to_be_visible()
     expect(pad).to_be_hidden()
 
 
@@ -239,7 +247,7 @@ def test_signs_are_inserted_by_mouse(page):
     page.output(SYMBOL).get_by_role("button", name="Insert the sign flat").click()
     expect(field).to_have_value("B♭7")
     expect(field).to_be_focused()
-    expect(page.output(SYMBOL).get_by_role("status")).to_have_text("Read as B♭7: B♭ dominant seventh.")
+    expect(page.output(SYMBOL).get_by_role("status")).to_have_text("Read as B♭7: B flat dominant seventh.")
     page.do("symbol.locked = True; symbol.right = ['Bb9']")
     expect(page.output(SYMBOL).get_by_text("→ Right answer: B♭9")).to_be_visible()
     expect(field).to_have_attribute("readonly", "")
@@ -337,3 +345,37 @@ def test_text_says_how_much_room_is_left(page):
     page.do("text.value = ['AB']; text.locked = True; text.right = ['AABA']")
     expect(page.output(TEXT).get_by_text("→ A model answer: AABA")).to_be_visible()
     expect(field).to_have_attribute("readonly", "")
+
+
+# -- a kernel that is started anew half-way ----------------------------------------------------------------------
+
+
+def test_after_a_restart_half_way_the_cells_run_again_and_take_a_whole_answer(page):
+    """What was begun is in the old kernel's memory; the page says so, and the same hands answer in the new one."""
+    fields = page.output(ROLE).get_by_role("combobox")
+
+    def begin():
+        staff_page(page).focus()
+        press(page, ["4", "d"])
+        page.output(SYMBOL).get_by_role("textbox", name="Name the chord.").fill("C")
+        fields.first.select_option("chord tone")
+        bar(page, 3).click()
+        page.output(NUMBER).get_by_role("textbox", name="How wide is it?, in semitones").fill("1")
+        page.output(TEXT).get_by_role("textbox", name="Describe the form.").fill("A")
+        page.until("staff.value, symbol.value, number.value, text.value", ([[["D5"], "1", False]], ["C"], [1], ["A"]))
+
+    begin()
+    page.restart_kernel()
+    page.run_all()
+    expect(staff_page(page).locator("svg g.note")).to_have_count(0)
+    expect(page.output(SYMBOL).get_by_role("textbox", name="Name the chord.")).to_have_value("")
+    assert page.python("[staff.value, symbol.value, role.value, number.value, text.value]") == [[], [], [], [], []]
+    begin()
+    for field in fields.all():
+        field.select_option("passing tone")
+    bar(page, 4).click()
+    page.until("role.value, span.value", (["pt", "pt", "pt"], [[2, 3]]))
+    page.output(TAP).get_by_role("button", name="Start", exact=True).click()
+    until_count(page, 1)
+    page.page.keyboard.press(" ")
+    expect(page.output(TAP).get_by_role("status")).to_contain_text("1 tap kept")
