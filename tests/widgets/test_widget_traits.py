@@ -10,14 +10,31 @@ from nbclient import NotebookClient
 from traitlets import TraitError
 
 from musictheory_nb.errors import ExerciseError, MediaError
+from musictheory_nb.practice.response import (
+    NumberInput,
+    Option,
+    RhythmInput,
+    RolesInput,
+    StaffInput,
+    SymbolInput,
+    TextInput,
+)
 from musictheory_nb.widgets.choice_field import ChoiceField
 from musictheory_nb.widgets.choice_row import ChoiceRow
 from musictheory_nb.widgets.feedback import Feedback
 from musictheory_nb.widgets.listening import Listening
+from musictheory_nb.widgets.measure_range import MeasureRange
 from musictheory_nb.widgets.notation_view import NotationView
+from musictheory_nb.widgets.number_field import NumberField
 from musictheory_nb.widgets.piano_keyboard import PianoKeyboard
+from musictheory_nb.widgets.rhythm_tap import RhythmTap
+from musictheory_nb.widgets.role_strip import RoleStrip
 from musictheory_nb.widgets.section_strip import SectionStrip
+from musictheory_nb.widgets.staff_entry import StaffEntry
+from musictheory_nb.widgets.symbol_field import SymbolField
+from musictheory_nb.widgets.text_field import TextField
 
+ROLES = (Option("ct", "chord tone"), Option("pt", "passing tone"))
 MEASURES = [str(number) for number in range(12)]
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" width="10" height="10"><path d="M0 0H10"/></svg>'
 
@@ -39,6 +56,13 @@ def every_widget():
         "listening": Listening(b"RIFF", label="The interval"),
         "notation": NotationView(SVG, "B3, then F4", caption="Two notes"),
         "feedback": Feedback(verdict="right", headline="Right."),
+        "staff": StaffEntry(StaffInput(), value=[[["F#4"], "1", False]], label="Write it"),
+        "tapping": RhythmTap(RhythmInput(), value=[0, 750], label="Tap it"),
+        "symbol": SymbolField(SymbolInput("chord"), value=["Bb7"], label="Name it"),
+        "roles": RoleStrip.of(RolesInput(("C5", "D5"), ROLES), value=["ct", ""], label="Roles"),
+        "span": MeasureRange(MEASURES, value=[[2, 4]], label="Where?"),
+        "number": NumberField(NumberInput(0, 24, "semitones"), value=[7], label="How wide?"),
+        "text": TextField(TextInput(), value=["AABA"], label="Form"),
     }
 
 
@@ -76,6 +100,8 @@ def test_stand_in_says_the_words_of_the_widget_escaped(name):
         "listening": "The interval",
     }
     wanted |= {"notation": "Two notes: B3, then F4", "feedback": "Right."}
+    wanted |= {"staff": "F♯4 quarter", "tapping": "Tap it", "symbol": "Name it", "roles": "chord tone", "span": "2"}
+    wanted |= {"number": "7 semitones", "text": "AABA"}
     assert wanted[name] in widget.stand_in()
 
 
@@ -115,6 +141,7 @@ def test_colours_and_type_come_from_the_theme(name):
     ):
         words = set(re.sub(r"var\([^)]*\)", "", value).split())
         plain = {"inherit", "transparent", "none", "solid", "2px", "3px"}
+        plain |= {"Canvas", "CanvasText", "currentColor"}  # the student's own colours
         assert words <= plain, f"{prop}: {value}"
     for variable in re.findall(r"var\((--[a-z0-9-]+)", style):
         assert variable.startswith("--jp-") or variable in own or variable in {"--columns", "--at", "--whites"}, (
