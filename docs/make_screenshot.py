@@ -21,7 +21,7 @@ from notebook_page import NotebookPage
 from student_hands import Student
 
 ROOT = Path(__file__).parents[1]
-LESSON = ROOT / "lessons" / "01_hear_the_tritone.ipynb"
+LESSON = ROOT / "lessons" / "02_hear_the_tritone.ipynb"
 PICTURE = ROOT / "docs" / "images" / "lesson.png"
 _ARGUMENTS = ("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking")
 

@@ -115,7 +115,7 @@ def lab(
         "The roster, or a second table under --settings, may also say what a student needs otherwise than the class, in "
         "columns such as clef, transposition, names, present, extra time, due, group and section.",
     ),
-    epilog="Example:\n\nmusictheory-nb handout lessons/01_hear_the_tritone.ipynb --roster class.csv --to term1",
+    epilog="Example:\n\nmusictheory-nb handout lessons/02_hear_the_tritone.ipynb --roster class.csv --to term1",
 )
 def handout(
     lesson: LessonArgument,
@@ -187,7 +187,7 @@ def handout(
         "The class file keeps the marks: the next time only what changed is marked again. Your rubric marks and comments "
         "stay.",
     ),
-    epilog="Example:\n\nmusictheory-nb mark lessons/01_hear_the_tritone.ipynb term1 --to marks",
+    epilog="Example:\n\nmusictheory-nb mark lessons/02_hear_the_tritone.ipynb term1 --to marks",
 )
 def mark(
     lesson: LessonArgument,
@@ -495,7 +495,7 @@ FolderArgument = Annotated[
         "Put right in the lesson notebook what is right and what it is worth, and give it here. Copies that were handed out "
         "stay as they are; what they ask may not change. Then mark again.",
     ),
-    epilog="Example:\n\nmusictheory-nb correct lessons/03_map_the_form_of_a_rag.ipynb term1 --because 'bar 33'",
+    epilog="Example:\n\nmusictheory-nb correct lessons/15_map_the_form_of_a_rag.ipynb term1 --because 'bar 33'",
 )
 def correct(
     lesson: LessonArgument,

@@ -56,7 +56,7 @@ def store_outputs(path: Path) -> None:
 def main(paths: Sequence[str]) -> None:
     """Store the outputs of every notebook named on the command line."""
     if not paths:
-        raise SystemExit("name at least one lesson, as lessons/01_hear_the_tritone.ipynb")
+        raise SystemExit("name at least one lesson, as lessons/02_hear_the_tritone.ipynb")
     for path in paths:
         store_outputs(Path(path))
         print(f"{path}: outputs stored")

@@ -10,7 +10,7 @@ from musictheory_nb.practice.answer_record import AnswerLine, RecordHeader
 from musictheory_nb.practice.record_file import RecordFile
 
 ROOT = Path(__file__).parents[2]
-LESSON = ROOT / "lessons" / "01_hear_the_tritone.ipynb"
+LESSON = ROOT / "lessons" / "02_hear_the_tritone.ipynb"
 
 
 def run(*arguments: object) -> str:

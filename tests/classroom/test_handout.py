@@ -47,7 +47,7 @@ def test_one_folder_and_copy_for_each_student_and_the_class_file_outside(classro
 
 def test_what_an_exercise_calls_right_is_folded_away_in_every_copy(tmp_path):
     """The sections of a piece stand in the settings of its exercise: a student who runs cell by cell must not read them."""
-    lesson = read_lesson(ROOT / "lessons" / "03_map_the_form_of_a_rag.ipynb")
+    lesson = read_lesson(ROOT / "lessons" / "15_map_the_form_of_a_rag.ipynb")
     unfolded = replace(
         lesson,
         content={

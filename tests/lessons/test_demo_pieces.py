@@ -1,4 +1,4 @@
-"""Our own two pieces: playable ranges, sensible voice leading between the lines, and what they are meant to hold.
+"""Our own pieces: playable ranges, sensible voice leading between the lines, and what they are meant to hold.
 
 Ranges are those of a school band, as written: trumpet F#3 to C6, tenor saxophone Bb3 to F6, double bass E2 to G4 (common
 practice, no source).
@@ -71,3 +71,17 @@ def test_the_study_is_the_same_in_both_files():
     assert [mark.text for mark in by_hand.chord_symbols] == [mark.text for mark in written.chord_symbols]
     assert written.form().plan == "ABA"
     assert written.key().key.name == "F major"
+
+
+def test_the_blues_is_one():
+    """Twelve bars, I in bar 1, IV in bar 5, V in bar 9 (common practice, no source), and the bass stays in its range."""
+    blues = mt.load_score(PIECES / "ticket-window-blues.abc", cache=False)
+    assert blues.form().name == "twelve-bar blues"
+    assert blues.key().key.name == "Bb major"
+    assert [chord.text for chord in blues.chords if chord.measure in (0, 4, 8)] == ["Bb7", "Eb7", "F7"]
+    bass = blues.part_index("Bass")
+    assert all(
+        mt.Pitch("E2").midi <= mt.Pitch(note.written).midi <= mt.Pitch("G4").midi
+        for note in blues.notes
+        if note.part == bass
+    )

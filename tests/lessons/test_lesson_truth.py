@@ -13,7 +13,7 @@ import pytest
 from musictheory_nb.classroom.lesson_notebook import read_lesson
 
 ROOT = Path(__file__).parents[2]
-LESSON = ROOT / "lessons" / "03_map_the_form_of_a_rag.ipynb"
+LESSON = ROOT / "lessons" / "15_map_the_form_of_a_rag.ipynb"
 
 
 def published(path: str) -> str:
