@@ -78,7 +78,7 @@ def test_the_blues_is_one():
     blues = mt.load_score(PIECES / "ticket-window-blues.abc", cache=False)
     assert blues.form().name == "twelve-bar blues"
     assert blues.key().key.name == "Bb major"
-    assert [chord.text for chord in blues.chords if chord.measure in (0, 4, 8)] == ["Bb7", "Eb7", "F7"]
+    assert [chord.text for chord in blues.chord_symbols if chord.measure in (0, 4, 8)] == ["Bb7", "Eb7", "F7"]
     bass = blues.part_index("Bass")
     assert all(
         mt.Pitch("E2").midi <= mt.Pitch(note.written).midi <= mt.Pitch("G4").midi
