@@ -1,5 +1,8 @@
 // Plain listening controls. The sound stage sees to it that one sound is heard at a time.
 
+// A second press within this time belongs to a double click.
+const DOUBLE_CLICK_S = 0.35;
+
 function render({ model, el }) {
   const stage = soundStage();
   const frame = lessonWidget(model, el, "listening");
@@ -50,7 +53,7 @@ function render({ model, el }) {
   frame.root.append(group, frame.problem);
 
   let buffer = null; // decoded sound, or null when `wav` is newer
-  let waiting = false; // asked Python; will play when it answers
+  let pending = null; // the press of Play that is being seen to: nothing sounds yet
   let voice = null;
   let ticking = null;
   let loops = 0;
@@ -65,6 +68,11 @@ function render({ model, el }) {
   };
   function say(text) {
     if (status.textContent !== text) status.textContent = text;
+  }
+  function readyNow() {
+    const measures = model.get("measures");
+    if (!model.get("choose_measures") || !measures.length) return "Ready: press Play.";
+    return `Measures ${measures[model.get("first")]} to ${measures[lastIndex()]} are ready: press Play.`;
   }
   function lastIndex() {
     return model.get("last") >= 0 ? model.get("last") : model.get("measures").length - 1;
@@ -87,7 +95,7 @@ function render({ model, el }) {
     play.setAttribute("aria-label", label ? `Play: ${label}` : "Play");
     stop.setAttribute("aria-label", label ? `Stop: ${label}` : "Stop");
     paintFields();
-    if (!voice && !waiting) say(heard());
+    if (!voice && !pending) say(heard());
   }
   function paintVolume() {
     const percent = Math.round(stage.volume() * 100);
@@ -119,18 +127,25 @@ function render({ model, el }) {
     set(model, { plays: model.get("plays") + 1 });
   }
   function fail(error) {
-    waiting = false;
+    pending = null;
     say(heard());
     frame.report(soundProblem(error));
   }
+  // The sound as it is now: where another one arrives while it is decoded, that one.
   async function decoded() {
-    const data = model.get("wav");
-    buffer ??= await stage.decode(data.buffer.slice(data.byteOffset, data.byteOffset + data.byteLength));
-    return buffer;
+    for (;;) {
+      const data = model.get("wav");
+      buffer ??= await stage.decode(data.buffer.slice(data.byteOffset, data.byteOffset + data.byteLength));
+      if (data === model.get("wav")) return buffer;
+      buffer = null;
+    }
   }
-  async function sound() {
-    waiting = false;
-    const source = stage.bufferSource(await decoded());
+  async function sound(press) {
+    const ready = await decoded();
+    if (pending !== press) return; // stopped meanwhile, or it was heard already
+    pending = null;
+    if (!stage.isLatest(press)) return say(heard()); // another Play was pressed meanwhile
+    const source = stage.bufferSource(ready);
     source.loop = repeat.checked;
     loops = 0;
     voice = stage.start(model, source, {
@@ -147,7 +162,11 @@ function render({ model, el }) {
     tick();
   }
   function awaitSound() {
-    frame.awaitReply(() => model.get("ready") === model.get("request") || model.get("problem"));
+    const isThere = () => model.get("ready") === model.get("request") || model.get("problem");
+    frame.awaitReply(isThere, () => {
+      pending = null; // Play can be pressed again
+      say(heard());
+    });
   }
   function ask() {
     stage.stop();
@@ -155,16 +174,28 @@ function render({ model, el }) {
     awaitSound();
     set(model, { request: model.get("request") + 1 });
   }
+  // What was picked in a field beside these controls must have reached Python, or the sound picked before would be heard.
+  async function settled() {
+    const around = el.closest(".mtnb-exercise") ?? el.closest(".jp-OutputArea-output") ?? el;
+    const until = performance.now() + REPLY_WITHIN_MS;
+    while (around.querySelector(".mtnb-field-line[data-unsaved]")) {
+      if (performance.now() > until) throw Object.assign(new Error(NO_REPLY), { forStudent: true });
+      await new Promise((resolve) => setTimeout(resolve, 20));
+    }
+  }
   async function begin() {
+    if (pending) return say("Making the sound …"); // one press or many: it is heard once
+    if (voice && stage.now() - voice.at < DOUBLE_CLICK_S) return;
+    const press = (pending = stage.claim());
     frame.report("");
     try {
       await stage.open();
-      if (waiting) return;
-      if (!stale()) return await sound();
-      waiting = true;
-      ask();
+      await settled();
+      if (pending !== press) return;
+      if (stale()) ask();
+      else await sound(press);
     } catch (error) {
-      fail(error);
+      if (pending === press) fail(error);
     }
   }
   function openCheck() {
@@ -179,7 +210,7 @@ function render({ model, el }) {
   play.addEventListener("click", pressPlay);
   stop.addEventListener("click", () => {
     const silent = !voice;
-    waiting = false;
+    pending = null;
     stage.stop();
     if (silent) say(heard());
   });
@@ -223,26 +254,26 @@ function render({ model, el }) {
       choose_measures: paint,
       first: paintFields,
       last: paintFields,
-      plays: () => voice || waiting || say(heard()),
+      plays: () => voice || pending || say(heard()),
       wav() {
         stage.stopOwn(model);
         buffer = null;
-        if (!waiting) say(heard());
+        if (!pending) say(heard());
       },
       ready() {
         if (model.get("ready") !== model.get("request")) return;
         frame.replied();
-        if (waiting) sound().catch(fail);
-        else say(`Measures ${model.get("measures")[model.get("first")]} to ${model.get("measures")[lastIndex()]} are ready: press Play.`);
+        if (pending) sound(pending).catch(fail);
+        else if (!voice) say(readyNow());
       },
       problem() {
         if (!model.get("problem")) return;
-        waiting = false;
+        pending = null;
         say(heard());
       },
       play_order() {
         if (!stage.isChecked(lesson())) openCheck();
-        else if (stage.isOpen()) sound().catch(fail);
+        else if (stage.isOpen()) sound((pending = stage.claim())).catch(fail);
         else say("Ready: press Play.");
       },
     }),

@@ -61,9 +61,13 @@ function lessonWidget(model, el, name) {
       paint();
     },
     // Python answers what is asked of it. Where nothing comes, the student is told, and not left with a dead button.
-    awaitReply(isThere) {
+    awaitReply(isThere, tooLate = () => {}) {
       clearTimeout(late);
-      late = setTimeout(() => !isThere() && frame.report(NO_REPLY), REPLY_WITHIN_MS);
+      late = setTimeout(() => {
+        if (isThere()) return;
+        tooLate();
+        frame.report(NO_REPLY);
+      }, REPLY_WITHIN_MS);
     },
     replied() {
       clearTimeout(late);

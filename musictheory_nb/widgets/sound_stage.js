@@ -14,6 +14,7 @@ function makeSoundStage() {
   let master = null;
   let playing = null; // { owner, stop }
   let volume = 0.5;
+  let latest = null; // the press of a Play button that came last on this page
 
   const told = (name) => stage.dispatchEvent(new Event(name));
   const failed = (text) => Object.assign(new Error(text), { forStudent: true });
@@ -42,6 +43,9 @@ function makeSoundStage() {
         throw failed("This sound could not be read. Run the cell again; if that does not help, tell your teacher.");
       });
     },
+    // A press of Play anywhere on the page; what is made for an earlier one is not heard any more.
+    claim: () => (latest = {}),
+    isLatest: (press) => press === latest,
     volume: () => volume,
     setVolume(value) {
       volume = Math.max(0, Math.min(1, value));

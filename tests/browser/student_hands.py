@@ -120,6 +120,6 @@ class Student:
             self.page.page.keyboard.press("Enter")
         else:
             button.click()
-        problem = self.exercise.locator(".mtnb-actions .mtnb-problem").text_content()
+        problem = self.exercise.locator(":scope > * > .mtnb-actions .mtnb-problem").text_content()
         progress = self.exercise.locator(".mtnb-progress")
         expect(progress, problem).not_to_contain_text(before[0], timeout=WAIT_MS)

@@ -35,19 +35,19 @@ def test_a_kernel_that_died_is_told_and_running_the_cells_again_helps(opened):
     page.page.keyboard.press("Escape")
     expect(dialog).to_have_count(0)
     check(exercise)
-    expect(exercise.locator(".mtnb-actions").get_by_role("alert")).to_contain_text(TOLD, timeout=20_000)
+    expect(exercise.locator(":scope > * > .mtnb-actions").get_by_role("alert")).to_contain_text(TOLD, timeout=20_000)
     page.run_all()
     exercise.get_by_role("radio").first.click()
     check(exercise)
     expect(exercise.locator(".mtnb-verdict-headline")).to_be_visible()
-    expect(exercise.locator(".mtnb-actions").get_by_role("alert")).to_have_text("")
+    expect(exercise.locator(":scope > * > .mtnb-actions").get_by_role("alert")).to_have_text("")
     assert page.console == []
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows cannot hold a process and let it go on")
 def test_a_kernel_that_is_slow_is_told_and_its_answer_takes_the_line_away(opened):
     page, exercise, kernel = opened
-    alert = exercise.locator(".mtnb-actions").get_by_role("alert")
+    alert = exercise.locator(":scope > * > .mtnb-actions").get_by_role("alert")
     os.kill(kernel, signal.SIGSTOP)
     try:
         check(exercise)
