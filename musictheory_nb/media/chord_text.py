@@ -2,7 +2,8 @@
 
 The symbol is printed as it is written, in one line, with real flats and sharps: B♭7, Gø7, Cmaj7, F♯m7♭5, G7alt, D/C7,
 N.C. The accidentals are drawn here, and the letters take the widths of Helvetica (which Arial and Liberation Sans
-share): so the symbol looks alike in every browser, and no font is embedded or fetched.
+share): so the symbol looks alike in every browser, and no font is embedded or fetched. Roman numerals and figured bass
+stand below the staff, figures one above the other.
 """
 
 import re
@@ -11,6 +12,9 @@ from math import ceil
 from types import MappingProxyType
 from typing import Final
 from xml.sax.saxutils import escape
+
+from musictheory_nb.theory.roman_analysis import is_numeral
+from musictheory_nb.theory.roman_speech import is_figures, spoken_numeral
 
 #: Widths in thousandths of the type size. Source: Adobe Font Metrics of Helvetica (core 14 fonts), by width.
 _WIDTHS: Final = MappingProxyType(
@@ -111,16 +115,45 @@ def _signs(text: str) -> str:
     return "".join(_SIGNS.get(character, character) for character in text)
 
 
-def spoken_chord(text: str) -> str:
-    """Return a chord symbol in words.
+def is_below(text: str) -> bool:
+    """Whether a text belongs below the lowest staff: a Roman numeral, or figured bass.
 
     Examples
     --------
+    >>> [is_below(text) for text in ("V7", "6/5", "bVI", "Bb7", "N.C.", "C/G")]
+    [True, True, True, False, False, False]
+    """
+    return is_figures(text) or is_numeral(text)
+
+
+def text_lines(text: str) -> tuple[str, ...]:
+    """Return the lines in which a text is printed: figures one above the other, anything else in one.
+
+    Examples
+    --------
+    >>> text_lines("#6/4"), text_lines("V6/5"), text_lines("7 n")
+    (('♯6', '4'), ('V6/5',), ('7', '♮'))
+    """
+    if not is_figures(text):
+        return (text,)
+    signs = {"#": "♯", "b": "♭", "n": "♮"}
+    return tuple("".join(signs.get(one, one) for one in line) for line in re.split(r"[/\s]+", text.strip()))
+
+
+def spoken_chord(text: str) -> str:
+    """Return a chord symbol, a numeral or figures in words.
+
+    Examples
+    --------
+    >>> spoken_chord("V65/V"), spoken_chord("6/5")
+    ('numeral capital five 6 5 of capital five', 'figures 6 5')
     >>> spoken_chord("Bb7"), spoken_chord("Gm7b5"), spoken_chord("Cmaj7#11/E")
     ('B-flat 7', 'G minor 7 flat 5', 'C major 7 sharp 11 over E')
     >>> spoken_chord("N.C.")
     'no chord'
     """
+    if is_below(text):
+        return f"{'figures' if is_figures(text) else 'numeral'} {spoken_numeral(text)}"
     printed, words, at = printed_chord(text), [], 0
     while at < len(printed):
         word, match = next(

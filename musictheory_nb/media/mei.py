@@ -19,7 +19,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 from musictheory_nb.errors import MediaError
 from musictheory_nb.media.accidental import MeasureAccidentals
-from musictheory_nb.media.chord_text import placeholder
+from musictheory_nb.media.chord_text import is_below, placeholder, text_lines
 from musictheory_nb.media.key_signature import cancels, written_fifths
 from musictheory_nb.media.layer import BeamNode, Leaf, Node, leaves_of, measure_layers
 from musictheory_nb.media.metre import Metre
@@ -27,6 +27,7 @@ from musictheory_nb.media.passage import notes_by_measure
 from musictheory_nb.media.tie import HeadIndex, excerpt_pitch, tied_heads
 from musictheory_nb.practice.excerpt import Excerpt, ExcerptMeasure, ExcerptPart
 from musictheory_nb.theory.pitch import Pitch
+from musictheory_nb.theory.roman_speech import is_figures
 
 _CLEFS: Final = MappingProxyType(
     {
@@ -56,6 +57,13 @@ def head_id(head: HeadIndex, piece: int = 0) -> str:
 
 def _signature(fifths: int) -> str:
     return f"{abs(fifths)}{'s' if fifths > 0 else 'f'}" if fifths else "0"
+
+
+def _room_of(text: str) -> str:
+    """Return what keeps the room of a symbol; figures keep a line each."""
+    if not is_figures(text):
+        return placeholder(text)
+    return f"<fb>{''.join(f'<f>{placeholder(line)}</f>' for line in text_lines(text))}</fb>"
 
 
 class _Page:
@@ -176,8 +184,9 @@ class _Page:
         for index, chord in enumerate(self.excerpt.chords):
             if chord.measure == at:
                 stamp = float(min(chord.onset, measure.length) / unit + 1)
-                place = {"xml:id": f"c{index}", "staff": "1", "tstamp": f"{stamp:.5g}", "place": "above"}
-                controls.append(_element("harm", place, [escape(placeholder(chord.text))]))
+                staff, side = (len(self.excerpt.parts), "below") if is_below(chord.text) else (1, "above")
+                place = {"xml:id": f"c{index}", "staff": str(staff), "tstamp": f"{stamp:.5g}", "place": side}
+                controls.append(_element("harm", place, [_room_of(chord.text)]))
         if measure.mark:
             box = _element("rend", {"rend": "box"}, [escape(measure.mark)])
             controls.append(_element("reh", {"staff": "1", "tstamp": _AT_BARLINE, "place": "above"}, [box]))

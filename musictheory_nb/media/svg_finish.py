@@ -14,7 +14,7 @@ from xml.etree import ElementTree
 from xml.etree.ElementTree import Element
 
 from musictheory_nb.errors import MediaError
-from musictheory_nb.media.chord_text import drawn_chord
+from musictheory_nb.media.chord_text import drawn_chord, text_lines
 from musictheory_nb.practice.excerpt import Excerpt
 
 _NAMESPACE: Final = "http://www.w3.org/2000/svg"
@@ -23,6 +23,8 @@ _INK: Final = "var(--jp-content-font-color0, black)"
 _ACCENT: Final = "var(--jp-brand-color1, #1565c0)"
 #: Size of chord symbols in verovio's units; a space of the staff is 180.
 _CHORD_SIZE: Final = 390.0
+#: From one line of figured bass to the next.
+_LINE: Final = 400.0
 #: Widths of notehead glyphs (breve, whole note) by SMuFL code point, in thousandths of the font size times four.
 _WIDTHS: Final = MappingProxyType({"E0A0": 600, "E0A2": 430})
 _WIDTH: Final = 314
@@ -123,7 +125,8 @@ def _draw_chord(group: Element, text: str) -> None:
     """Put the drawn symbol in place of the text that kept its room."""
     place = next(group.iter(_SVG + "text"))
     x, y = float(place.get("x", "0")), float(place.get("y", "0"))
-    group[:] = list(ElementTree.fromstring(f'<g xmlns="{_NAMESPACE}">{drawn_chord(text, x, y, _CHORD_SIZE)}</g>'))
+    drawn = [drawn_chord(line, x, y + at * _LINE, _CHORD_SIZE) for at, line in enumerate(text_lines(text))]
+    group[:] = list(ElementTree.fromstring(f'<g xmlns="{_NAMESPACE}">{"".join(drawn)}</g>'))
 
 
 def _ring(notes: Sequence[Element]) -> Element:

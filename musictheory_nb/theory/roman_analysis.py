@@ -29,7 +29,7 @@ from musictheory_nb.theory.roman_numeral import Roman
 _DOMINANT, _LEADING = 1, 5
 #: Steps on the line of fifths from a tritone substitute to the chord to which it leads, a semitone below its root.
 _SUBSTITUTE: Final = 5
-_NUMERAL: Final = re.compile(r"[#b♯♭]*[IViv]|N[0-9]|It|Fr|Ger|Gr|Sw|[Cc]ad|[sS]ub")
+_NUMERAL: Final = re.compile(r"[#b♯♭]*[IViv]|N[0-9]|It|Fr|Ger|Gr|Sw|[Cc]ad(?!d)|[sS]ub")
 _BORROWED_MINOR: Final = frozenset((-4, -3, -2, -1, 0, 1, 2, 5))
 _BORROWED_MAJOR: Final = frozenset(range(-1, 6))
 _SIXTHS: Final = (("1", "3", "5", "6"), ("1", "b3", "5", "6"))
@@ -165,7 +165,7 @@ def is_numeral(text: str) -> bool:
 
     Examples
     --------
-    >>> [is_numeral(text) for text in ("V7", "bVII", "Ger65", "N6", "G7", "Bb", "Ebmaj7")]
+    >>> [is_numeral(text) for text in ("V7", "bVII", "Ger65", "N6", "G7", "Bb", "Cadd9")]
     [True, True, True, True, False, False, False]
     """
     return _NUMERAL.match(text) is not None

@@ -48,6 +48,10 @@ _FLAT: Final = re.compile(r"(?<!su)b(?=[b0-9IViv])")
 _set = object.__setattr__
 
 
+def _printed(text: str) -> str:
+    return _FLAT.sub("♭", text).replace("#", "♯")
+
+
 @dataclass(frozen=True, slots=True, init=False, repr=False)
 class Roman:
     """A Roman numeral in a key.
@@ -313,11 +317,13 @@ class Roman:
         is_plain = self.applied_to is None and self.kind == "plain"
         return is_plain and not self.is_diatonic and other.holds(self.chord.pitch_names)
 
-    def written(self, **settings: str) -> str:
+    def written(self, *, printed: bool = False, **settings: str) -> str:
         """The numeral under other conventions; read under the same ones it gives an equal `Roman`.
 
         Parameters
         ----------
+        printed : bool
+            With ♯ and ♭.
         **settings : str
             Choices of `roman_setting.ROMAN_SETTINGS`.
 
@@ -341,7 +347,9 @@ class Roman:
         """
         choice = roman_settings(settings)
         text = write_numeral(self.chord.parts, self.local_key, self.kind, choice)
-        return text if self.applied_to is None else f"{text}/{self.applied_to._as_target(choice)}"
+        if self.applied_to is not None:
+            text += f"/{self.applied_to._as_target(choice)}"
+        return _printed(text) if printed else text
 
     def _as_target(self, settings: RomanSettings) -> str:
         """Text behind the slash of a chord that is applied to this one."""
@@ -358,7 +366,7 @@ class Roman:
         >>> [Roman(text, "C major").display for text in ("bVII", "#iv°7", "V7b9[bass b9]", "subV7")]
         ['♭VII', '♯iv°7', 'V7♭9[bass ♭9]', 'subV7']
         """
-        return _FLAT.sub("♭", self.figure).replace("#", "♯")
+        return _printed(self.figure)
 
     def up(self, interval: Interval | str) -> "Roman":
         """The same numeral in the key an interval higher.

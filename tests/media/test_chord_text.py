@@ -1,5 +1,6 @@
 """Chord symbols in print and in words: common practice, no source; letter widths against Adobe's metrics."""
 
+import re
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -8,6 +9,9 @@ import pytest
 from matplotlib._afm import AFM
 
 from musictheory_nb.media.chord_text import _WIDTHS, drawn_chord, placeholder, printed_chord, spoken_chord
+from musictheory_nb.media.engraving import engrave
+from musictheory_nb.practice.excerpt import Excerpt
+from musictheory_nb.practice.media_request import MediaRequest
 
 
 @pytest.mark.parametrize(
@@ -43,7 +47,9 @@ from musictheory_nb.media.chord_text import _WIDTHS, drawn_chord, placeholder, p
         ("C7(no3)", "C7(no3)", "C 7 no 3"),
         ("N.C.", "N.C.", "no chord"),
         ("NC", "NC", "no chord"),
-        ("bVII7", "♭VII7", "flat VII 7"),
+        ("viiø65/V", "viiø65/V", "numeral small seven half-diminished 6 5 of capital five"),
+        ("#6/4", "♯6/4", "figures sharp 6 4"),
+        ("bVII7", "♭VII7", "numeral flat capital seven 7"),
     ],
 )
 def test_chord_in_print_and_in_words(written, printed, spoken):
@@ -89,3 +95,21 @@ def test_room_kept_is_at_least_the_room_drawn():
         assert (
             len(placeholder(written)) * 0.5 * 405 >= end
         )  # a zero of Times is half an em; verovio's text is 405 units
+
+
+@pytest.mark.parametrize(
+    ("text", "lines", "is_lower"), [("6/5", ["6", "5"], True), ("V7", ["V7"], True), ("G7", ["G7"], False)]
+)
+def test_numerals_and_figures_stand_below_the_staff_inside_the_picture(text, lines, is_lower):
+    """Where they stand, and figures one above the other: common practice, no source."""
+    svg = engrave(MediaRequest("notation", Excerpt.melody(["E4"], [4], chord=text), "x")).svg
+    drawn = dict(re.findall(r'<text x="[0-9]+" y="([0-9]+)"[^>]*>([^<]+)</text>', svg))
+    places = [next(int(y) for y, printed in drawn.items() if printed == line) for line in lines]
+    assert places == sorted(set(places))
+    bottom = max(int(y) for y in re.findall(r'<path d="M0 ([0-9]+) L', svg))
+    assert (places[0] > bottom) == is_lower
+    margin, height = (
+        re.search(r"translate\([0-9]+, ([0-9]+)\)", svg)[1],
+        re.findall(r'viewBox="0 0 \d+ (\d+)"', svg)[-1],
+    )
+    assert places[-1] + int(margin) < int(height)
