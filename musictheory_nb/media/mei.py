@@ -184,8 +184,8 @@ class _Page:
         for index, chord in enumerate(self.excerpt.chords):
             if chord.measure == at:
                 stamp = float(min(chord.onset, measure.length) / unit + 1)
-                staff, side = (len(self.excerpt.parts), "below") if is_below(chord.text) else (1, "above")
-                place = {"xml:id": f"c{index}", "staff": str(staff), "tstamp": f"{stamp:.5g}", "place": side}
+                lowest, side = (len(self.excerpt.parts), "below") if is_below(chord.text) else (1, "above")
+                place = {"xml:id": f"c{index}", "staff": str(lowest), "tstamp": f"{stamp:.5g}", "place": side}
                 controls.append(_element("harm", place, [_room_of(chord.text)]))
         if measure.mark:
             box = _element("rend", {"rend": "box"}, [escape(measure.mark)])

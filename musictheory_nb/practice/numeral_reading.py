@@ -219,7 +219,8 @@ def _slashed(options: Sequence[Option], key: str) -> tuple[Option, ...]:
 def _likeness(figure: str, key: str, asked: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Return the numerals that are like one, and the others: those on its root, over its bass, or of all notes but one."""
     mine, right = numeral(figure, key), right_numerals(figure, key)
-    alike, others = [], []
+    alike: list[str] = []
+    others: list[str] = []
     for one in asked:
         theirs = numeral(one, key)
         if one in right or theirs.chord == mine.chord:
