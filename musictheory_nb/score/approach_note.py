@@ -9,6 +9,7 @@ a chromatic note, before the tone of the chord on a stronger place. Implied chor
 from bisect import bisect_right
 from collections.abc import Sequence
 from fractions import Fraction
+from math import ceil
 from typing import Final
 
 from musictheory_nb.score.finding import JSON, Finding, finding
@@ -26,13 +27,13 @@ _NAMES: Final = ("chromatic approach", "enclosure")
 
 def approach_notes(score: Score, lines: Sequence[MelodicLine], spans: Sequence[HarmonySpan]) -> list[Finding]:
     """Return the chromatic approaches and enclosures of each part, near ones together."""
-    starts = [span.start for span in spans]
+    chords = _Chords(spans, lines[0].ticks_per_quarter if lines else 1)
     found: list[Finding] = []
     for part in score.parts:
         hits: dict[str, list[Occurrence]] = {name: [] for name in _NAMES}
         for line in lines:
             if line.part == part.index:
-                _look(score, line, spans, starts, hits)
+                _look(score, line, chords, hits)
         for name in _NAMES:
             for group in gathered(hits[name]):
                 verb = "approaches chord tones by half step" if name == "chromatic approach" else "encloses chord tones"
@@ -45,37 +46,48 @@ def approach_notes(score: Score, lines: Sequence[MelodicLine], spans: Sequence[H
     return found
 
 
-def _look(
-    score: Score,
-    line: MelodicLine,
-    spans: Sequence[HarmonySpan],
-    starts: Sequence[Fraction],
-    hits: dict[str, list[Occurrence]],
-) -> None:
-    unit = line.ticks_per_quarter
+class _Chords:
+    """The chords of a score that are sure enough, found by the tick at which a note begins."""
+
+    def __init__(self, spans: Sequence[HarmonySpan], unit: int) -> None:
+        self._spans = spans
+        self._starts = [ceil(span.start * unit) for span in spans]
+        self._ends = [ceil(span.end * unit) for span in spans]
+        self._tones: dict[int, frozenset[int]] = {}
+        self._in_key: dict[Key, frozenset[int]] = {}
+
+    def at(self, tick: int) -> tuple[HarmonySpan, frozenset[int]] | None:
+        """Return the chord there with its pitch classes; None if there is none that is sure enough."""
+        at = bisect_right(self._starts, tick) - 1
+        if at < 0 or tick >= self._ends[at]:
+            return None
+        span = self._spans[at]
+        if at not in self._tones:
+            sure = span.origin == "written" or span.confidence >= _SURE
+            self._tones[at] = span.chord.pitch_classes if sure else frozenset()
+        return (span, self._tones[at]) if self._tones[at] else None
+
+    def in_key(self, key: Key) -> frozenset[int]:
+        """Return the pitch classes of a key, the raised sixth and seventh of minor among them."""
+        if key not in self._in_key:
+            self._in_key[key] = _in_key(key)
+        return self._in_key[key]
+
+
+def _look(score: Score, line: MelodicLine, chords: _Chords, hits: dict[str, list[Occurrence]]) -> None:
     for at in range(len(line) - 1):
         target = at + 1
-        if abs(line.pitches[target] - line.pitches[at]) > 2 or not line.follows(at, Fraction(0)):
+        if abs(line.pitches[target] - line.pitches[at]) > 2 or not line.follows(at, 0):
             continue
-        span = _span_at(spans, starts, Fraction(line.starts[target], unit))
-        if span is None or line.pitches[target] % 12 not in _tones(span):
+        found = chords.at(line.starts[target])
+        if found is None or line.pitches[target] % 12 not in found[1]:
             continue
-        chromatic = _is_chromatic(score, line, at, spans, starts) and abs(line.pitches[target] - line.pitches[at]) == 1
-        if at and _encloses(score, line, at, chromatic, spans, starts):
+        span = found[0]
+        chromatic = abs(line.pitches[target] - line.pitches[at]) == 1 and _is_chromatic(score, line, at, chords)
+        if at and _encloses(score, line, at, chromatic, chords):
             hits["enclosure"].append(_occurrence(score, line, at - 1, target, span))
         elif chromatic and _leads(score, line, at) and not _goes_back(line, at):
             hits["chromatic approach"].append(_occurrence(score, line, at, target, span))
-
-
-def _span_at(spans: Sequence[HarmonySpan], starts: Sequence[Fraction], place: Fraction) -> HarmonySpan | None:
-    at = bisect_right(starts, place) - 1
-    if at < 0 or place >= spans[at].end or spans[at].chord.is_no_chord:
-        return None
-    return spans[at] if spans[at].origin == "written" or spans[at].confidence >= _SURE else None
-
-
-def _tones(span: HarmonySpan) -> frozenset[int]:
-    return frozenset(name.pitch_class for name in span.chord.pitch_names)
 
 
 def _in_key(key: Key) -> frozenset[int]:
@@ -85,12 +97,10 @@ def _in_key(key: Key) -> frozenset[int]:
     return frozenset({name.pitch_class for name in key.pitch_names} | raised)
 
 
-def _is_chromatic(
-    score: Score, line: MelodicLine, at: int, spans: Sequence[HarmonySpan], starts: Sequence[Fraction]
-) -> bool:
-    span = _span_at(spans, starts, Fraction(line.starts[at], line.ticks_per_quarter))
+def _is_chromatic(score: Score, line: MelodicLine, at: int, chords: _Chords) -> bool:
+    found = chords.at(line.starts[at])
     pitch_class = line.pitches[at] % 12
-    if span is None or pitch_class in _in_key(span.key) or pitch_class in _tones(span):
+    if found is None or pitch_class in found[1] or pitch_class in chords.in_key(found[0].key):
         return False
     signature = score.measures[line.measures[at]].fifths
     return (7 * pitch_class - signature + 1) % 12 > 6  # places on the line of fifths that the signature leaves out
@@ -115,19 +125,12 @@ def _goes_back(line: MelodicLine, at: int) -> bool:
     return at > 0 and line.pitches[at - 1] == line.pitches[at + 1]
 
 
-def _encloses(
-    score: Score,
-    line: MelodicLine,
-    at: int,
-    chromatic: bool,
-    spans: Sequence[HarmonySpan],
-    starts: Sequence[Fraction],
-) -> bool:
+def _encloses(score: Score, line: MelodicLine, at: int, chromatic: bool, chords: _Chords) -> bool:
     before, target = at - 1, at + 1
     apart = [line.pitches[one] - line.pitches[target] for one in (before, at)]
-    if apart[0] * apart[1] >= 0 or max(map(abs, apart)) > 2 or not line.follows(before, Fraction(0)):
+    if apart[0] * apart[1] >= 0 or max(map(abs, apart)) > 2 or not line.follows(before, 0):
         return False
-    if not chromatic and not (abs(apart[0]) == 1 and _is_chromatic(score, line, before, spans, starts)):
+    if not chromatic and not (abs(apart[0]) == 1 and _is_chromatic(score, line, before, chords)):
         return False
     lengths = [line.ends[one] - line.starts[one] for one in (before, at, target)]
     weights = [_weight(score, line, one) for one in (before, at, target)]

@@ -13,6 +13,9 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Final
 
+import numpy as np
+import numpy.typing as npt
+
 from musictheory_nb.score.finding import JSON, Finding, finding
 from musictheory_nb.score.melodic_line import MelodicLine
 from musictheory_nb.score.occurrence import Occurrence, all_rows, gathered
@@ -30,23 +33,47 @@ def cross_rhythms(score: Score, lines: Sequence[MelodicLine]) -> list[Finding]:
     return [*_against(score, lines), *_hemiolas(score, lines)]
 
 
-def _windows(score: Score) -> list[tuple[int, Fraction, Fraction]]:
-    """Return measure, start and length of the times that parts may divide: each beat, half bar and bar."""
+def _windows(score: Score) -> list[tuple[int, int, int]]:
+    """Return measure, start and length, in ticks, of the times that parts may divide: each beat, half bar and bar."""
+    unit = score.notes.ticks_per_quarter
+    inside: dict[tuple[str, Fraction], list[tuple[Fraction, int]]] = {}
     found = []
     for measure in score.measures:
-        lengths = {measure.full_length}
-        match = re.fullmatch(r"(\d+)/(\d+)", measure.metre)
-        if match is None or measure.length != measure.full_length:
+        if measure.length != measure.full_length:
             continue
-        count, unit = int(match[1]), Fraction(4, int(match[2]))
-        lengths |= {unit} if unit >= 1 else {3 * unit} if count % 3 == 0 and count > 3 else {Fraction(1)}
-        if count % 2 == 0:
-            lengths.add(measure.full_length / 2)
-        for length in sorted(lengths):
-            at = Fraction(0)
-            while at + length <= measure.length:
-                found.append((measure.index, measure.start + at, length))
-                at += length
+        kind = (measure.metre, measure.full_length)
+        if kind not in inside:
+            inside[kind] = [(at * unit, int(length * unit)) for at, length in _windows_of(*kind)]
+        start = measure.start * unit
+        found += [(measure.index, int(start + at), length) for at, length in inside[kind]]
+    return found
+
+
+def _windows_of(metre: str, full_length: Fraction) -> list[tuple[Fraction, Fraction]]:
+    """Return start and length of the times within a full bar, in quarters."""
+    match = re.fullmatch(r"(\d+)/(\d+)", metre)
+    if match is None:
+        return []
+    lengths = {full_length}
+    count, unit = int(match[1]), Fraction(4, int(match[2]))
+    lengths |= {unit} if unit >= 1 else {3 * unit} if count % 3 == 0 and count > 3 else {Fraction(1)}
+    if count % 2 == 0:
+        lengths.add(full_length / 2)
+    return [(at * length, length) for length in sorted(lengths) for at in range(full_length // length)]
+
+
+def _countable(
+    lines: Sequence[MelodicLine], windows: Sequence[tuple[int, int, int]], wanted: frozenset[int]
+) -> list[npt.NDArray[np.bool_]]:
+    """Return for each line in which of the times it may strike evenly: it begins with the time, a number that counts."""
+    starts = np.array([start for _, start, _ in windows], dtype=np.int64)
+    lengths = np.array([length for _, _, length in windows], dtype=np.int64)
+    found = []
+    for line in lines:
+        struck = np.array(line.starts, dtype=np.int64)
+        first, last = np.searchsorted(struck, starts), np.searchsorted(struck, starts + lengths)
+        on_time = struck[np.minimum(first, len(struck) - 1)] == starts
+        found.append(on_time & np.isin(last - first, list(wanted)))
     return found
 
 
@@ -72,12 +99,14 @@ def _even(line: MelodicLine, start: int, length: int, wanted: frozenset[int]) ->
 def _against(score: Score, lines: Sequence[MelodicLine]) -> list[Finding]:
     wanted = frozenset(number for pair in _RATIOS for number in pair)
     found: dict[tuple[int, int, tuple[int, ...], tuple[int, ...]], list[Occurrence]] = {}
-    unit = score.notes.ticks_per_quarter
-    for measure, start, length in _windows(score):
-        begin, size = int(start * unit), int(length * unit)
+    windows = _windows(score)
+    countable = _countable(lines, windows, wanted)
+    several = np.sum(countable, axis=0) >= 2 if lines else np.zeros(0, dtype=bool)
+    for window in np.nonzero(several)[0].tolist():
+        measure, start, length = windows[window]
         divided: dict[int, list[tuple[int, tuple[int, ...]]]] = {}
-        for line in lines:
-            count, first, last = _even(line, begin, size, wanted)
+        for line, may in zip(lines, countable, strict=True):
+            count, first, last = _even(line, start, length, wanted) if may[window] else (0, 0, 0)
             if count:
                 divided.setdefault(count, []).append((line.part, line.rows[first : last + 1]))
         for many, few in _RATIOS:

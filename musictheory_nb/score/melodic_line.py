@@ -49,9 +49,10 @@ class MelodicLine:
     def __len__(self) -> int:
         return len(self.rows)
 
-    def follows(self, at: int, rest: Fraction = Fraction(1, 2)) -> bool:
+    def follows(self, at: int, rest: Fraction | int = Fraction(1, 2)) -> bool:
         """Whether note `at` + 1 follows note `at` with no more than a rest of so many quarters between."""
-        return self.starts[at + 1] - self.ends[at] <= rest * self.ticks_per_quarter
+        gap = self.starts[at + 1] - self.ends[at]
+        return gap <= 0 or gap <= rest * self.ticks_per_quarter
 
 
 def melodic_lines(score: Score) -> tuple[MelodicLine, ...]:

@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
+from functools import cached_property, lru_cache
+from math import ceil
 from typing import Final
 
 import numpy as np
@@ -45,9 +46,14 @@ class BeatLine:
     opens: npt.NDArray[np.bool_]
     begins: npt.NDArray[np.bool_]
 
+    @cached_property
+    def heard(self) -> "HeardClasses":
+        """What is heard of it in each beat."""
+        return HeardClasses(self.share)
+
     def masks(self, first: int, last: int, without: int) -> set[int]:
         """Return the sets of pitch classes that it plays in these beats, as bits."""
-        return {pitch_mask(row, without) for row in self.share[first : last + 1]} - {0}
+        return {self.heard.mask(at, without) for at in range(first, last + 1)} - {0}
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,16 +66,34 @@ class Beats:
     lowest: npt.NDArray[np.float64]
     highest: npt.NDArray[np.float64]
 
+    @cached_property
+    def heard(self) -> "HeardClasses":
+        """What is heard of all parts in each beat."""
+        return HeardClasses(self.total)
 
-def pitch_mask(row: npt.NDArray[np.float64], without: int) -> int:
-    """Return the pitch classes that sound in half of the beat or more, as bits, one of them left out.
 
-    Where that is not even two, a quarter of the beat is enough: a chord may be broken.
+class HeardClasses:
+    """The pitch classes that sound in half of a beat or more, as bits, and those that sound in a quarter of it.
+
+    Parameters
+    ----------
+    share : array, beats by 12
+        The share of the beat that sounds.
     """
-    found = [one for one in np.nonzero(row >= 0.5)[0].tolist() if one != without]
-    if len(found) < 2:
-        found = [one for one in np.nonzero(row >= 0.25)[0].tolist() if one != without]
-    return sum(1 << one for one in found)
+
+    def __init__(self, share: npt.NDArray[np.float64]) -> None:
+        bits = 1 << np.arange(12)
+        self._half: list[int] = ((share >= 0.5) @ bits).tolist()
+        self._quarter: list[int] = ((share >= 0.25) @ bits).tolist()
+
+    def mask(self, beat: int, without: int) -> int:
+        """Return what sounds in half of a beat or more, one pitch class left out.
+
+        Where that is not even two, a quarter of the beat is enough: a chord may be broken.
+        """
+        others = ~(1 << without)
+        found = self._half[beat] & others
+        return found if found.bit_count() >= 2 else self._quarter[beat] & others
 
 
 @lru_cache(maxsize=1)
@@ -80,22 +104,22 @@ def chord_masks() -> tuple[int, ...]:
 
 def beats_of(score: Score, slots: int = 1) -> Beats:
     """Return what sounds in each beat, or in each of `slots` equal parts of a beat."""
-    starts: list[Fraction] = []
-    lengths: list[Fraction] = []
-    measure_of: list[int] = []
-    for measure in score.measures:
-        beat = _beat_quarters(measure.metre) / slots
-        at = Fraction(0)
-        while at < measure.length:
-            starts.append(measure.start + at)
-            lengths.append(min(beat, measure.length - at))
-            measure_of.append(measure.index)
-            at += beat
     table = score.joined_notes
     table = table.where((table.column("step") >= 0) & (table.column("grace") == 0))
     unit = table.ticks_per_quarter
-    edges = np.array([float(start * unit) for start in starts] + [float(score.length * unit)])
-    count = len(starts)
+    inside: dict[tuple[str, Fraction], list[float]] = {}  # ticks from the start of such a measure
+    found: list[float] = []
+    measure_of: list[int] = []
+    for measure in score.measures:
+        kind = (measure.metre, measure.length)
+        if kind not in inside:
+            beat = _beat_quarters(measure.metre) / slots
+            inside[kind] = [float(at * beat * unit) for at in range(ceil(measure.length / beat))]
+        start = float(measure.start * unit)
+        found += [start + at for at in inside[kind]]
+        measure_of += [measure.index] * len(inside[kind])
+    edges = np.array([*found, float(score.length * unit)])
+    count = len(found)
     place = table.column("part") * 64 + table.column("staff")
     total = np.zeros((count, 12))
     lowest, highest = np.full(count, np.inf), np.zeros(count)
@@ -107,15 +131,17 @@ def beats_of(score: Score, slots: int = 1) -> Beats:
         begins, ends = rows.column("start"), rows.column("start") + rows.column("duration")
         firsts = np.searchsorted(edges, begins, side="right") - 1
         lasts = np.searchsorted(edges, ends, side="left") - 1
-        for begin, end, first, last, midi in zip(
-            begins.tolist(), ends.tolist(), firsts.tolist(), lasts.tolist(), rows.chromatic.tolist(), strict=True
-        ):
-            struck[min(first, count - 1), midi % 12] = True
-            for at_beat in range(first, min(last, count - 1) + 1):
-                sums[at_beat, midi % 12] += min(end, edges[at_beat + 1]) - max(begin, edges[at_beat])
-                low[at_beat, midi % 12] = min(low[at_beat, midi % 12], midi)
-                high[at_beat, midi % 12] = max(high[at_beat, midi % 12], midi)
-                opens[at_beat, midi % 12] |= begin <= edges[at_beat]
+        classes, lasts = rows.chromatic % 12, np.minimum(lasts, count - 1)
+        struck[np.minimum(firsts, count - 1), classes] = True
+        many = np.maximum(lasts - firsts + 1, 0)
+        note = np.repeat(np.arange(len(rows)), many)
+        beat_of = firsts[note] + np.arange(len(note)) - np.repeat(np.cumsum(many) - many, many)
+        where = (beat_of, classes[note])
+        np.add.at(sums, where, np.minimum(ends[note], edges[beat_of + 1]) - np.maximum(begins[note], edges[beat_of]))
+        np.minimum.at(low, where, rows.chromatic[note])
+        np.maximum.at(high, where, rows.chromatic[note])
+        opened = begins[note] <= edges[beat_of]
+        opens[beat_of[opened], classes[note][opened]] = True
         share = np.minimum(sums / np.maximum(edges[1:] - edges[:-1], 1)[:, None], 1.0)
         lines.append(BeatLine(one // 64, share, low, high, opens, struck))
         total = np.maximum(total, share)

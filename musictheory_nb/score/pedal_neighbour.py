@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from musictheory_nb.score.pedal_beat import BeatLine, Beats, beats_of, chord_masks, pitch_mask
+from musictheory_nb.score.pedal_beat import BeatLine, Beats, beats_of, chord_masks
 from musictheory_nb.score.score import Score
 
 #: Least number of half beats, and how many the bass must strike another note in, before and behind.
@@ -81,7 +81,7 @@ def _is_pedal(
     if moving < 2 or (low > beats.lowest[here]).any():
         return False
     own = 1 << pitch_class
-    masks = [pitch_mask(row, pitch_class) for row in beats.total[here]]
+    masks = [beats.heard.mask(at, pitch_class) for at in range(first, last + 1)]
     chords = chord_masks()
     opening, closing = masks[0] | own, masks[-1] | own
     if not any(not (opening | closing) & ~chord for chord in chords):

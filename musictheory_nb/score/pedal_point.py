@@ -13,13 +13,14 @@ stays for one such neighbour chord is looked for too (`pedal_neighbour`).
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
 from musictheory_nb.score.note_table import NoteTable
-from musictheory_nb.score.pedal_beat import BeatLine, Beats, beats_of, chord_masks, pitch_mask
+from musictheory_nb.score.pedal_beat import BeatLine, Beats, beats_of, chord_masks
 from musictheory_nb.score.pedal_neighbour import neighbour_pedals
 from musictheory_nb.score.score import Score
 from musictheory_nb.score.texture_span import TextureSpan, part_names, span
@@ -96,7 +97,8 @@ def _judged(score: Score, beats: Beats, line: BeatLine, pitch_class: int, first:
     for other in others:
         doubled |= other.share[here, pitch_class] >= _HOLDS
     masks = [
-        (pitch_mask(row, pitch_class), own * int(too)) for row, too in zip(beats.total[here], doubled, strict=True)
+        (beats.heard.mask(at, pitch_class), own * int(too))
+        for at, too in zip(range(first, last + 1), doubled.tolist(), strict=True)
     ]
     filled = [mask for mask, _ in masks if mask]
     without = [mask | too for mask, too in masks if mask]
@@ -106,15 +108,14 @@ def _judged(score: Score, beats: Beats, line: BeatLine, pitch_class: int, first:
     moving = sum(len(other.masks(first, last, pitch_class)) > 1 for other in others)
     if len(others) >= 2 and moving < 2:
         return None
-    chords = chord_masks()
-    fits = max(sum(not (mask | own) & ~chord for mask in filled) for chord in chords)
-    alone = max(sum(not mask & ~chord for mask in without) for chord in chords)
-    if max(fits, alone) >= _ONE_CHORD * len(filled):
+    fits = _fits([mask | own for mask in filled])
+    alone = _fits(without)
+    if max(fits.sum(axis=0).max(), alone.sum(axis=0).max()) >= _ONE_CHORD * len(filled):
         return None
-    share = sum(all((mask | own) & ~chord for chord in chords) for mask in filled) / len(filled)
+    share = int((~fits.any(axis=1)).sum()) / len(filled)
     if kind != "pedal point" and share < 0.15:
         return None
-    if brief and not (share and any(not (without[0] | without[-1] | own) & ~chord for chord in chords)):
+    if brief and not (share and _fits([without[0] | without[-1] | own]).any()):
         return None
     name = _name(score, line.part, pitch_class, measures)
     held = _how(score, line.part, pitch_class, measures)
@@ -124,17 +125,28 @@ def _judged(score: Score, beats: Beats, line: BeatLine, pitch_class: int, first:
     return replace(finding, pitch=name)
 
 
+def _fits(masks: Sequence[int]) -> npt.NDArray[np.bool_]:
+    """Return whether each set of pitch classes lies within each chord of `chord_masks`."""
+    found: npt.NDArray[np.bool_] = np.array(masks)[:, None] & ~np.array(chord_masks()) == 0
+    return found
+
+
 def _count_chords(masks: Sequence[int], pitch_class: int) -> int:
     """Return how many chords follow each other at least; the pedal note may belong to one or not."""
-    count, open_chords = 0, frozenset[int]()
+    count, still = 0, 0
     for mask in masks:
-        fitting = frozenset(chord for chord in chord_masks() if not mask & ~(chord | 1 << pitch_class))
-        still = open_chords & fitting
+        fitting = _fitting(mask & ~(1 << pitch_class))
+        still &= fitting
         if not count or not still:
             count += 1
             still = fitting
-        open_chords = still
     return count
+
+
+@lru_cache(maxsize=4096)
+def _fitting(mask: int) -> int:
+    """Return within which of `chord_masks` a set of pitch classes lies, as bits."""
+    return sum(1 << at for at, chord in enumerate(chord_masks()) if not mask & ~chord)
 
 
 def _main_notes(found: Sequence[tuple[float, TextureSpan]]) -> list[TextureSpan]:

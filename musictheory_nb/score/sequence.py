@@ -85,7 +85,7 @@ def _runs(score: Score, line: MelodicLine) -> Iterable[_Run]:
         steps, semitones = letters[size:] - letters[:-size], pitches[size:] - pitches[:-size]
         same_gap = np.append(gaps[size:] == gaps[:-size], True)[: count - size]
         same_length = np.abs(lengths[size:] - lengths[:-size]) <= np.minimum(lengths[size:], lengths[:-size]) // 2
-        for first, reach, distance in _constant(steps, semitones, same_gap):
+        for first, reach, distance in _constant(steps, semitones, same_gap, size):
             if not same_length[first : first + reach].all() and not same_length[first : first + size].all():
                 continue
             run = _placed(score, line, _Run(first, size, 1 + reach // size, distance), reach % size)
@@ -98,18 +98,23 @@ def _runs(score: Score, line: MelodicLine) -> Iterable[_Run]:
 
 
 def _constant(
-    steps: npt.NDArray[np.int64], semitones: npt.NDArray[np.int64], same_gap: npt.NDArray[np.bool_]
+    steps: npt.NDArray[np.int64], semitones: npt.NDArray[np.int64], same_gap: npt.NDArray[np.bool_], least: int
 ) -> Iterable[tuple[int, int, int]]:
-    """Return first note, length and distance of stretches at one distance (in steps or in semitones) in one rhythm."""
+    """Return first note, length and distance of stretches at one distance (in steps or in semitones) in one rhythm.
+
+    Only those of `least` notes or more that move, but no farther than counts.
+    """
     seen: set[tuple[int, int]] = set()
     for values in (steps, semitones):
         changes = np.nonzero((values[1:] != values[:-1]) | ~same_gap[:-1])[0] + 1
-        edges = [0, *changes.tolist(), len(values)]
-        for first, after in pairwise(edges):
-            distance = int(steps[first])
-            if distance and abs(distance) <= _FARTHEST and (first, after) not in seen:
+        edges = np.concatenate([[0], changes, [len(values)]])
+        moves = steps[edges[:-1]]
+        long = (np.diff(edges) >= least) & (moves != 0) & (np.abs(moves) <= _FARTHEST)
+        for at in np.nonzero(long)[0].tolist():
+            first, after = int(edges[at]), int(edges[at + 1])
+            if (first, after) not in seen:
                 seen.add((first, after))
-                yield first, after - first, distance
+                yield first, after - first, int(moves[at])
 
 
 def _placed(score: Score, line: MelodicLine, run: _Run, spare: int) -> _Run | None:

@@ -92,6 +92,8 @@ _KEPT: Final = 24
 #: Below this likeness two bars are not the same.
 _SAME: Final = 0.95
 _SHORT: Final = 4
+#: By how many bars a copy may be longer or shorter.
+_NEAR: Final = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,12 +137,13 @@ def find_strains(likeness: Matrix, sizes: Sequence[int] = (), cost: SearchCost |
     for at in range(count):
         worth.append(worth[-1] + (min(max(sizes[at], 1), 2) if sizes else 1))
     for at in range(count):
-        for way in _best(ways[at]):
-            for length in lengths:
-                if at + length > count or 0 < count - at - length < 2:
-                    continue
-                base = way.cost + length_cost[worth[at + length] - worth[at]]
-                ways[at + length] += _steps(way, at, length, base, differs, cost)
+        open_ways = [_OpenWay(way, cost) for way in _best(ways[at])]
+        if not open_ways:
+            continue
+        for length in lengths:
+            if at + length > count or 0 < count - at - length < 2:
+                continue
+            ways[at + length] += _steps(open_ways, at, length, length_cost[worth[at + length] - worth[at]], differs)
     best = min(_best(ways[count]), key=lambda way: way.cost + (cost.single if way.run == 1 else 0.0))
     return tuple(Strain(start, start + length, like) for start, length, like in best.strains)
 
@@ -157,31 +160,59 @@ def _best(ways: list[_Way]) -> list[_Way]:
     return list(found.values())
 
 
-def _steps(way: _Way, at: int, length: int, base: float, differs: "_Differences", cost: SearchCost) -> list[_Way]:
-    """Return the ways that go on with a strain of `length` bars: new, the last one again, an earlier one."""
-    number = len(way.strains)
-    single = cost.single if way.run == 1 else 0.0
-    new = base + single + differs.new(at, length)
-    if way.strains and 2 * length <= way.strains[-1][1]:
-        new += cost.shrinks
-    found = [_Way(new, (*way.strains, (at, length, number)), 1)]
-    seen = set()
-    last = way.strains[-1][2] if way.strains else -1
-    for start, size, like in reversed(way.strains):
-        if like in seen or abs(size - length) > 2:
-            continue
-        seen.add(like)
-        extra = differs.copy(start, size, at, length)
-        if like == last:
-            run = way.run + 1 if way.run else 2
-            extra += cost.again if run > 2 else 0.0
-        else:
-            run = 0
-            goes_on = way.run == 0 and last >= 0 and like == _following(way.strains, last)
-            extra += (cost.back if goes_on else cost.jump) + single
-        if base + extra < new + cost.again:
-            found.append(_Way(base + extra, (*way.strains, (at, length, like)), run))
-    return found
+class _OpenWay:
+    """A way that can go on, and what going on costs however long the next strain is."""
+
+    def __init__(self, way: _Way, cost: SearchCost) -> None:
+        self.way = way
+        self.single = cost.single if way.run == 1 else 0.0
+        self.shrinks_up_to = way.strains[-1][1] // 2 if way.strains else 0
+        #: For each length the strains that it may copy, the latest of each kind: (start, length, like, run, cost).
+        self.copies: dict[int, list[tuple[int, int, int, int, float]]] = {}
+        last = way.strains[-1][2] if way.strains else -1
+        after = _following(way.strains, last) if way.strains and way.run == 0 else -1
+        again = way.run + 1 if way.run else 2
+        seen: set[tuple[int, int]] = set()
+        for start, size, like in reversed(way.strains):
+            if like == last:
+                run, extra = again, cost.again if again > 2 else 0.0
+            else:
+                run, extra = 0, (cost.back if like == after else cost.jump) + self.single
+            for length in range(size - _NEAR, size + _NEAR + 1):
+                if (like, length) not in seen:
+                    seen.add((like, length))
+                    self.copies.setdefault(length, []).append((start, size, like, run, extra))
+
+
+def _steps(ways: Sequence[_OpenWay], at: int, length: int, costs: float, differs: "_Differences") -> list[_Way]:
+    """Return the ways that go on with a strain of `length` bars: new, the last one again, an earlier one.
+
+    Of those that end in the same run of the strain only the cheapest, as no other would be kept.
+    """
+    cost = differs.cost
+    new_bars = differs.new(at, length)
+    copy_costs: dict[tuple[int, int], float] = {}
+    cheapest: dict[int, tuple[float, int, _Way, int]] = {}
+    order = 0
+    for one in ways:
+        way = one.way
+        base = way.cost + costs
+        new = base + one.single + new_bars
+        if length <= one.shrinks_up_to:
+            new += cost.shrinks
+        order += 1
+        if 1 not in cheapest or new < cheapest[1][0]:
+            cheapest[1] = (new, order, way, len(way.strains))
+        most = new + cost.again
+        for start, size, like, run, extra in one.copies.get(length, ()):
+            order += 1
+            if (start, size) not in copy_costs:
+                copy_costs[start, size] = differs.copy(start, size, at, length)
+            total = base + (copy_costs[start, size] + extra)
+            if total < most and (run not in cheapest or total < cheapest[run][0]):
+                cheapest[run] = (total, order, way, like)
+    found = sorted((order, total, way, like, run) for run, (total, order, way, like) in cheapest.items())
+    return [_Way(total, (*way.strains, (at, length, like)), run) for _, total, way, like, run in found]
 
 
 def _following(strains: Sequence[tuple[int, int, int]], like: int) -> int:
@@ -199,7 +230,7 @@ class _Differences:
         apart = 1 - likeness.astype(np.float64)
         self._first = _along_diagonals(cost.differs * apart + cost.unlike * (likeness < _SAME))
         self._apart = _along_diagonals(apart)
-        self._cost = cost
+        self.cost = cost
 
     def new(self, at: int, length: int) -> float:
         return float(self._new[at + length] - self._new[at])
@@ -209,10 +240,10 @@ class _Differences:
         half = (shared + 1) // 2
         first, apart = self._first, self._apart
         ends = at + length == len(self._new) - 1
-        weight = self._cost.short if ends and shared <= _SHORT else self._cost.ending
+        weight = self.cost.short if ends and shared <= _SHORT else self.cost.ending
         cost = first[start + half][at + half] - first[start][at]
         cost += weight * (apart[start + shared][at + shared] - apart[start + half][at + half])
-        return cost + self._cost.longer * abs(size - length)
+        return cost + self.cost.longer * abs(size - length)
 
 
 def _along_diagonals(values: npt.NDArray[np.float64]) -> list[list[float]]:

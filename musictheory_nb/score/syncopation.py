@@ -10,10 +10,10 @@ rest while its part goes on beside it only joins a broken chord.
 from collections import Counter
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final
 
 from musictheory_nb.score.finding import JSON, Finding, finding
-from musictheory_nb.score.measure import Measure
 from musictheory_nb.score.melodic_line import MelodicLine
 from musictheory_nb.score.metric_weight import metric_weight
 from musictheory_nb.score.occurrence import Occurrence, all_rows, gathered
@@ -56,33 +56,41 @@ def _hits(score: Score, line: MelodicLine, is_alone: bool) -> list[Occurrence]:
         if not bar.metre or (not is_alone and (at == 0 or line.ends[at - 1] != start)):
             continue
         place = Fraction(start, unit) - bar.start + bar.offset
-        beat = _beat(bar)
-        length = Fraction(end - start, unit)
-        own = metric_weight(bar.metre, place)
-        if own == 0 or length > 2 * beat or length < beat / 2:
-            continue
-        on_beat = (place / beat).denominator == 1
-        over = _strongest_inside(bar, place, length, beat if on_beat or length >= beat else beat / 2)
-        snap = length < beat and ((place + length) / beat).denominator == 1
-        if over is not None and over > own and not snap:
-            found.append(
-                Occurrence(measure, measure, (line.rows[at],), "on a weak beat" if on_beat else "off the beat")
-            )
+        told = _where(bar.metre, bar.full_length, place, Fraction(end - start, unit))
+        if told:
+            found.append(Occurrence(measure, measure, (line.rows[at],), told))
     return found
 
 
-def _beat(bar: Measure) -> Fraction:
-    upper, _, lower = bar.metre.partition("/")
+@lru_cache(maxsize=4096)
+def _where(metre: str, full_length: Fraction, place: Fraction, length: Fraction) -> str:
+    """Return where in the bar a syncopated note begins, in words; ``''`` for a note that is not syncopated."""
+    beat = _beat(metre)
+    own = metric_weight(metre, place)
+    if own == 0 or length > 2 * beat or length < beat / 2:
+        return ""
+    on_beat = (place / beat).denominator == 1
+    over = _strongest_inside(metre, full_length, place, length, beat if on_beat or length >= beat else beat / 2)
+    snap = length < beat and ((place + length) / beat).denominator == 1
+    if over is None or over <= own or snap:
+        return ""
+    return "on a weak beat" if on_beat else "off the beat"
+
+
+def _beat(metre: str) -> Fraction:
+    upper, _, lower = metre.partition("/")
     unit = Fraction(4, int(lower)) if lower.isdigit() and int(lower) else Fraction(1)
     return 3 * unit if upper.isdigit() and int(upper) > 3 and int(upper) % 3 == 0 and unit < 1 else unit
 
 
-def _strongest_inside(bar: Measure, place: Fraction, length: Fraction, grid: Fraction) -> int | None:
+def _strongest_inside(
+    metre: str, full_length: Fraction, place: Fraction, length: Fraction, grid: Fraction
+) -> int | None:
     """Return the weight of the strongest place of a grid over which a note is held, its own start left out."""
     best: int | None = None
     here = (place // grid + 1) * grid
     while here < place + length:
-        weight = 0 if here >= bar.full_length else metric_weight(bar.metre, here)
+        weight = 0 if here >= full_length else metric_weight(metre, here)
         best = weight if best is None else max(best, weight)
         here += grid
     return best
