@@ -36,7 +36,7 @@ def keys_of(settings: CompleteSettings) -> tuple[str, ...]:
 
 
 @lru_cache(maxsize=4096)
-def _placed(key: str, degree: str, register: Register) -> tuple[str, ...]:
+def degree_places(key: str, degree: str, register: Register) -> tuple[str, ...]:
     """Return the pitches of a degree within a register, from low to high."""
     name = PitchName(degree_note(key, degree))
     octaves = range(register.low_midi // 12 - 2, register.high_midi // 12 + 1)
@@ -71,7 +71,7 @@ def check_degrees(settings: CompleteSettings, register: Register) -> None:
                     "keys apart"
                 )
             heard[degree_class(key, degree)] = degree
-            if not _placed(key, degree, register):
+            if not degree_places(key, degree, register):
                 raise ExerciseError(
                     f"low and high in the {register.clef} clef: {degree!r} of {key} does not fit between them; widen the "
                     "register"
@@ -87,7 +87,7 @@ def _order(
     """Return (degree, key, pitch) of the first note of every item."""
     asked = settings["asked"]
     pools = [
-        [(degree, key, pitch) for key in keys_of(settings) for pitch in _placed(key, degree, register)]
+        [(degree, key, pitch) for key in keys_of(settings) for pitch in degree_places(key, degree, register)]
         for degree in asked
     ]
     draw = Draw(lesson, exercise, version, seed, WHOLE_EXERCISE)
@@ -105,7 +105,7 @@ def degree_case(question: Question, register: Register) -> DegreeCase:
     while len(pitches) < settings["notes"]:
         other = draw.choice([one for one in settings["asked"] if one != degrees[-1]])
         before = Pitch(pitches[-1]).chromatic
-        places = _placed(key, other, register)
+        places = degree_places(key, other, register)
         near = [one for one in places if abs(Pitch(one).chromatic - before) <= _WIDEST] or places
         degrees.append(other)
         pitches.append(draw.choice(near))

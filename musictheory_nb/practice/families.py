@@ -10,6 +10,7 @@ from musictheory_nb.practice.chord_by_sight import CHORD_BY_SIGHT
 from musictheory_nb.practice.chord_spelling import CHORD_SPELLING
 from musictheory_nb.practice.chord_symbol_naming import CHORD_SYMBOL_NAMING
 from musictheory_nb.practice.degree_by_ear import DEGREE_BY_EAR
+from musictheory_nb.practice.degree_play_back import DEGREE_PLAY_BACK
 from musictheory_nb.practice.family import Family
 from musictheory_nb.practice.form_guide import FORM_GUIDE
 from musictheory_nb.practice.free_response import FREE_RESPONSE
@@ -43,6 +44,7 @@ _ALL: Final[tuple[Family, ...]] = (
     SCALE_OF_A_PASSAGE,
     SCALE_OVER_CHORD,
     DEGREE_BY_EAR,
+    DEGREE_PLAY_BACK,
     NUMERAL_READING,
     SECTION_MARKING,
     FORM_GUIDE,

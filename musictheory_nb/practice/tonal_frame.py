@@ -3,6 +3,7 @@
 from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
+from types import MappingProxyType
 from typing import Final
 
 from musictheory_nb.practice.display_settings import in_part
@@ -28,6 +29,10 @@ FRAME: Final = Setting(
 #: Each note that is asked for lasts so many quarters, in a measure of its own.
 NOTE_QUARTERS: Final = Fraction(2)
 _TEMPO: Final = Fraction(96)
+#: Lengths that no one note has, as those of tied ones.
+_HELD: Final = MappingProxyType(
+    {whole: tuple(map(Fraction, pieces)) for whole, pieces in ((5, (3, 2)), (7, (4, 3)), (8, (4, 4)))}
+)
 #: The drone lies on the tonic nearest to this.
 _DRONE: Final = "E3"
 
@@ -53,7 +58,13 @@ def _chords(key: str, frame: str) -> tuple[tuple[tuple[str, ...], tuple[str, ...
 
 @lru_cache(maxsize=4096)
 def framed(
-    key: str, pitches: tuple[str, ...], frame: str, clef: str, timbre: str, shift: tuple[int, int] = (0, 0)
+    key: str,
+    pitches: tuple[str, ...],
+    frame: str,
+    clef: str,
+    timbre: str,
+    shift: tuple[int, int] = (0, 0),
+    as_line: bool = False,
 ) -> Excerpt:
     """Return notes in half notes after what sets their key, with its signature.
 
@@ -69,6 +80,8 @@ def framed(
         Of the notes; the frame is written on two staves of its own.
     shift : (int, int)
         From written to sounding pitch, of the frame, too.
+    as_line : bool
+        The notes stand in one measure, in quarter notes.
 
     Examples
     --------
@@ -90,13 +103,19 @@ def framed(
         for at, chord in enumerate(chords):
             tie = "start" if frame == "drone" and chord[part - 1] and pitches else ""
             notes.append(ExcerptNote(part, 0, at * each, each, chord[part - 1], tie=tie))
-    for at, pitch in enumerate(pitches, start=1):
-        measures.append(ExcerptMeasure(str(at + 1), NOTE_QUARTERS, "2/4", fifths))
+    lines = [pitches] if as_line and pitches else [(pitch,) for pitch in pitches]
+    value = Fraction(1) if as_line else NOTE_QUARTERS
+    for at, line in enumerate(lines, start=1):
+        length = value * len(line)
+        measures.append(ExcerptMeasure(str(at + 1), length, f"{length}/4", fifths))
         for part in (1, 2):
             under = chords[0][part - 1] if frame == "drone" else ()
-            tie = ("stop" if at == len(pitches) else "continue") if under else ""
-            notes.append(ExcerptNote(part, at, Fraction(0), NOTE_QUARTERS, under, tie=tie))
-        notes.append(ExcerptNote(0, at, Fraction(0), NOTE_QUARTERS, (pitch,)))
+            pieces = _HELD.get(int(length), (length,)) if under else (length,)
+            for place, piece in enumerate(pieces):
+                is_last = at == len(lines) and place == len(pieces) - 1
+                tie = ("stop" if is_last else "continue") if under else ""
+                notes.append(ExcerptNote(part, at, sum(pieces[:place], Fraction(0)), piece, under, tie=tie))
+        notes += [ExcerptNote(0, at, place * value, value, (pitch,)) for place, pitch in enumerate(line)]
     if frame == "drone":  # the staff for the right hand has nothing to say
         parts = (parts[0], replace(parts[2], group=0))
         notes = [replace(note, part=min(note.part, 1)) for note in notes if note.part != 1]
