@@ -100,8 +100,7 @@ def form_sentence(analysis: Analysis) -> str:
 
 def section_name(section: Section) -> str:
     """Return the label of a section with its role: ``"A' (return)"``."""
-    label = section.label or "Intro"
-    return f"{label} ({section.role})" if section.role and section.label else label
+    return f"{section.label} ({section.role})" if section.role and section.label else section.name
 
 
 def section_keys(analysis: Analysis, section: Section) -> str:

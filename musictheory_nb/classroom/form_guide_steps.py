@@ -85,7 +85,9 @@ def form_guide_steps(piece: Piece) -> list[dict[str, JSON]]:
     spans = _spans(piece, sections)
     steps: list[dict[str, JSON]] = []
     if 2 <= len(sections) <= MOST_ROWS:
-        rows: list[JSON] = [[section.first_measure, section.label.replace("'", "′") or "intro"] for section in sections]
+        rows: list[JSON] = [
+            [section.first_measure, section.label.replace("'", "′") or section.name.lower()] for section in sections
+        ]
         steps.append({"ask": "sections", "answer": rows})
         for letter in dict.fromkeys(section.letter for section in sections if section.letter):
             own = [span for section, span in zip(sections, spans, strict=True) if section.letter == letter]

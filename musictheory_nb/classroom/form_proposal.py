@@ -21,7 +21,7 @@ def written_sections(analysis: Analysis) -> list[tuple[str, str, str]]:
     for section in analysis.form.sections:
         at = played[section.first].written
         told = "; ".join(section.changes) or section.role or (section.evidence[0] if section.evidence else "")
-        found.setdefault(at, (analysis.piece.measures[at].number, section.letter or "Intro", told))
+        found.setdefault(at, (analysis.piece.measures[at].number, section.letter or section.name, told))
     return [found[at] for at in sorted(found)]
 
 

@@ -46,12 +46,14 @@ def _told(score: Score, form: Form, section: Section, at: tuple[int, int]) -> Fi
     bars = f"{section.bars} bar{'s' * (section.bars > 1)}"
     name = section.role if section.role in FINDING_KINDS else "section" if section.like is None else "return"
     if section.like is None:
-        what = f"section {section.label}" if section.label else "music before the first section"
+        bare = "music behind the last section" if section.role == "coda" else "music before the first section"
+        what = f"section {section.label}" if section.label else bare
         told = what if name == "section" else f"{name}" + (f" ({what})" if section.label else "")
         told = f"{told}, {bars}"
     else:
         like = form.sections[section.like]
         details["like"] = like.label
+        details["kinds of change"] = [one.kind for one in section.differences]
         where = f"bars {like.first_measure}-{like.last_measure}"
         told = (
             f"{'section ' + like.label if name == 'return' else name + ': section ' + like.label} ({where}) comes back"

@@ -25,6 +25,8 @@ from musictheory_nb.theory.pitch import Pitch
 
 #: From so many bars on, a repeated first part is an exposition rather than a strain.
 _EXPOSITION_BARS: Final = 32
+#: Plans of a song of four phrases of eight bars.
+_SONGS: Final = ("AABA", "ABAC", "AABC", "ABAB")
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,13 +217,21 @@ def _sonata(score: Score, spans: Sequence[Span], roles: list[str]) -> FormName |
 
 
 def _song(score: Score, spans: Sequence[Span], roles: list[str]) -> FormName | None:
-    strains = [span for span in spans if span.letter]
-    plan = "".join(span.letter for span in strains)
-    if plan not in ("AABA", "ABAC", "AABC", "ABAB") or not all(7 <= span.bars <= 10 for span in strains):
+    """A song of 32 bars: the whole, or, in a piece with chord symbols, its first four sections; more choruses follow."""
+    strains = [at for at, span in enumerate(spans) if span.letter]
+    first = strains[:4]
+    plan = "".join(spans[at].letter for at in first)
+    if plan not in _SONGS or not all(7 <= spans[at].bars <= 10 for at in first):
+        return None
+    more = strains[4:]
+    if more and not (score.chord_symbols and plan in ("AABA", "ABAC")):
         return None
     if plan == "AABA":
-        roles[next(at for at, span in enumerate(spans) if span.letter == "B")] = "bridge"
-    return FormName(f"32-bar {plan}", (), tuple(roles), ("four phrases of eight bars",))
+        roles[first[2]] = "bridge"
+    why = ["four phrases of eight bars"]
+    if more:
+        why.append(f"what follows, {''.join(spans[at].letter for at in more)}, comes behind the first chorus")
+    return FormName(f"32-bar {plan}", (), tuple(roles), tuple(why))
 
 
 def _blues(score: Score, spans: Sequence[Span], roles: list[str]) -> FormName | None:

@@ -11,6 +11,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
+from musictheory_nb.score.form_chord import BarChords
 from musictheory_nb.score.form_label import Span
 from musictheory_nb.score.measure_likeness import MeasureLikeness
 
@@ -19,6 +20,8 @@ LEAST: Final = 0.7
 #: How much harmony, rhythm and all together count.
 _WEIGHTS: Final = (0.5, 0.25, 0.25)
 _LEAST_BARS: Final = 4
+#: Least bars of a chorus whose changes go round.
+_CHORUS: Final = 8
 #: A phrase is like another one if the first four bars agree so much in melody.
 _PHRASE: Final = 0.7
 #: Share of a bar's melody that must have moved by one interval.
@@ -101,6 +104,30 @@ def song_phrases(likeness: MeasureLikeness, start: int, end: int) -> list[tuple[
     aaba = likes[1] == start and likes[2] < 0 and likes[3] == start
     abac = likes[1] < 0 and likes[2] == start
     return found if aaba or abac else []
+
+
+def choruses(
+    chords: BarChords, openings: Sequence[tuple[int, int]], start: int, end: int
+) -> list[tuple[int, int, str]]:
+    """Return the times that the changes of an earlier section go round in the bars `start` to `end` (not included).
+
+    Parameters
+    ----------
+    openings : sequence of (int, int)
+        First bar and number of bars of each earlier section.
+
+    Returns
+    -------
+    list of (int, int, str)
+        As of `returns_inside`, the first one at 0; nothing unless the changes fill the bars two times or more.
+    """
+    for opening, size in openings:
+        times, rest = divmod(end - start, max(size, 1))
+        if size < _CHORUS or times < 2 or rest:
+            continue
+        if all(chords.same_changes(opening, start + size * time, size) for time in range(times)):
+            return [(size * time, opening, "the same changes again") for time in range(times)]
+    return []
 
 
 def second_theme(spans: Sequence[Span], likeness: MeasureLikeness) -> int | None:

@@ -13,10 +13,11 @@ from typing import Final
 
 from musictheory_nb.score.bar_unit import BarUnit, bar_units
 from musictheory_nb.score.form_boundary import written_boundaries
-from musictheory_nb.score.form_change import changes
+from musictheory_nb.score.form_change import Difference, differences
+from musictheory_nb.score.form_chord import BarChords, bar_chords
 from musictheory_nb.score.form_label import Span, has_introduction, labelled
 from musictheory_nb.score.form_name import FormName, form_name
-from musictheory_nb.score.form_return import returns_inside, second_theme, song_phrases
+from musictheory_nb.score.form_return import choruses, returns_inside, second_theme, song_phrases
 from musictheory_nb.score.measure_likeness import MeasureLikeness, measure_likeness
 from musictheory_nb.score.score import Score
 from musictheory_nb.score.strain_search import find_strains
@@ -36,7 +37,7 @@ class Section:
     Parameters
     ----------
     label, letter : str
-        ``"A'"`` and ``'A'``; both ``''`` for an introduction.
+        ``"A'"`` and ``'A'``; both ``''`` for an introduction, and for a coda with music of its own.
     first, last : int
         Indices of its measures among those of `Score.played`, both included, from its first full bar on.
     first_measure, last_measure : str
@@ -45,8 +46,8 @@ class Section:
         How many full bars it has.
     like : int or None
         Index of the first section with the same letter; None for the first of its letter.
-    changes : tuple of str
-        How it differs from that one, in words.
+    differences : tuple of Difference
+        How it differs from that one: what kind of change, where, in which parts.
     role : str
         ``'introduction'``, ``'trio'``, ``'bridge'``, ``'return'``, ``'exposition'``, ``'coda'`` ... or ``''``.
     evidence : tuple of str
@@ -63,10 +64,20 @@ class Section:
     last_measure: str
     bars: int
     like: int | None
-    changes: tuple[str, ...] = ()
+    differences: tuple[Difference, ...] = ()
     role: str = ""
     evidence: tuple[str, ...] = ()
     has_pickup: bool = False
+
+    @property
+    def changes(self) -> tuple[str, ...]:
+        """How it differs from the section that it is like, in words, a sentence for each change."""
+        return tuple(one.sentence for one in self.differences)
+
+    @property
+    def name(self) -> str:
+        """Its label, ``'Intro'`` or ``'Coda'`` where it has no letter."""
+        return self.label or ("Coda" if self.role == "coda" else "Intro")
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,8 +114,8 @@ class Form:
 
     @property
     def labels(self) -> tuple[str, ...]:
-        """Labels of the sections, with primes; an introduction is ``'Intro'``."""
-        return tuple(section.label or "Intro" for section in self.sections)
+        """Labels of the sections, with primes; what has no letter is ``'Intro'`` or ``'Coda'``."""
+        return tuple(section.name for section in self.sections)
 
 
 def find_form(score: Score, *, use_signs: bool = True) -> Form:
@@ -133,12 +144,13 @@ def find_form(score: Score, *, use_signs: bool = True) -> Form:
     heard = len(spans) < 2
     if heard:
         spans = _heard_spans(likeness, units)
-    spans = _subdivided(spans, likeness, heard)
+    chords = bar_chords(played, units) if use_signs and played.chord_symbols else None
+    spans = _subdivided(spans, likeness, heard, chords)
     spans, times = _one_chorus(_introduced(spans))
-    spans = labelled(spans, likeness)
+    spans = labelled(spans, likeness, chords)
     named = form_name(score, spans)
     spans = [replace(span, role=role) for span, role in zip(spans, named.roles, strict=True)]
-    return _form(played, units, spans, named, times, likeness)
+    return _form(played, units, spans, named, times, likeness, chords)
 
 
 def _form(
@@ -148,13 +160,14 @@ def _form(
     named: FormName,
     times: int,
     likeness: MeasureLikeness,
+    chords: BarChords | None,
 ) -> Form:
     sections = []
     for at, span in enumerate(spans):
         first, last = units[span.start].bar, _last_measure(played, units, span)
-        told: tuple[str, ...] = ()
+        told: tuple[Difference, ...] = ()
         if span.like is not None and span.label != spans[span.like].label:
-            told = changes(played, units, spans[span.like], span)
+            told = differences(played, units, likeness, chords, spans[span.like], span)
         sections.append(
             Section(
                 span.label,
@@ -218,10 +231,11 @@ def _heard_spans(likeness: MeasureLikeness, units: Sequence[BarUnit]) -> list[Sp
     return found
 
 
-def _subdivided(spans: Sequence[Span], likeness: MeasureLikeness, heard: bool) -> list[Span]:
-    """Return the spans with returns of openings, and the phrases of a chorus, as spans of their own."""
+def _subdivided(spans: Sequence[Span], likeness: MeasureLikeness, heard: bool, chords: BarChords | None) -> list[Span]:
+    """Return the spans with returns of openings, the phrases of a chorus, and choruses, as spans of their own."""
     found: list[Span] = []
     openings: list[tuple[int, int]] = []
+    whole: list[tuple[int, int]] = []
     known: dict[tuple[int, int], list[tuple[int, int, str]]] = {}  # cuts of each passage, relative to its start
     for span in spans:
         length = span.end - span.start
@@ -230,10 +244,13 @@ def _subdivided(spans: Sequence[Span], likeness: MeasureLikeness, heard: bool) -
             cuts: list[tuple[int, int, str]] = []
             if (song := song_phrases(likeness, span.start, span.end)) and (span.once or not heard):
                 cuts = [(start, like, reason) for start, like, reason in song]
+            elif chords is not None and (rounds := choruses(chords, whole, span.start, span.end)):
+                cuts = rounds
             elif length >= (_LONG_SPAN if heard else _SPAN) and (span.once or not heard):
                 cuts = returns_inside(likeness, openings, span.start, span.end)
             known[key] = cuts
             openings.append((span.start, min(length, 8)))
+            whole.append((span.start, length))
         edges = [(0, -1, ""), *known[key]] if not known[key] or known[key][0][0] else known[key]
         ends = [edge[0] for edge in edges[1:]] + [length]
         for (start, like, reason), end in zip(edges, ends, strict=True):

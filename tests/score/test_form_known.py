@@ -88,8 +88,10 @@ def test_rag_has_the_plan_of_the_table():
 
 def test_the_rag_says_how_its_first_strain_returns():
     # known_forms.tsv: bars 35-50 = 1-16 in 15 of 16 bars, right and left hand
-    (told,) = section_at("joplin/maple_leaf_rag.mxl", 35).changes
-    assert told.startswith("bar 50 (as against bar 16): Piano")
+    told = section_at("joplin/maple_leaf_rag.mxl", 35).differences
+    assert told
+    assert all(one.bars == ("50",) and one.parts == ("Piano",) for one in told)
+    assert all(one.sentence.startswith("bar 50 (as against bar 16): ") for one in told)
 
 
 def test_song_is_aaba():

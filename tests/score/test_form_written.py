@@ -95,7 +95,7 @@ def test_longer_return_and_other_rhythm_are_told():
     form = find_form(tune(f"{A}||{B}||{varied}|]"))
     assert form.sections[2].label == "A'"
     length, change = form.sections[2].changes
-    assert length == "2 bars longer"
+    assert length == "2 bars longer: bars 25-26 are added"
     assert change.startswith("bar 22 (as against bar 6): Part 1 has more notes")
 
 
