@@ -58,8 +58,9 @@ class BeatLine:
 
 @dataclass(frozen=True, eq=False)
 class Beats:
-    """Which pitch classes sound in each beat, and for how much of it."""
+    """Which pitch classes sound in each beat, and for how much of it; `starts` in ticks from the start of the score."""
 
+    starts: npt.NDArray[np.float64]
     measure: npt.NDArray[np.int64]
     lines: tuple["BeatLine", ...]
     total: npt.NDArray[np.float64]
@@ -146,7 +147,7 @@ def beats_of(score: Score, slots: int = 1) -> Beats:
         lines.append(BeatLine(one // 64, share, low, high, opens, struck))
         total = np.maximum(total, share)
         lowest, highest = np.minimum(lowest, low.min(axis=1)), np.maximum(highest, high.max(axis=1))
-    return Beats(np.array(measure_of, dtype=np.int64), tuple(lines), total, lowest, highest)
+    return Beats(edges[:-1], np.array(measure_of, dtype=np.int64), tuple(lines), total, lowest, highest)
 
 
 def _beat_quarters(metre: str) -> Fraction:

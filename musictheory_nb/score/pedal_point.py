@@ -7,7 +7,9 @@ inner or upper; where the low parts rest, the lowest one that plays is the bass.
 What is looked at is the beat: a part holds a note there if it sounds in at least `_HOLDS` of it. A rest of one beat
 does not end a pedal. What the others play counts where it sounds in half of the beat or more (a quarter, where chords
 are broken); if one chord fits nearly all of it, the chords have not changed. Within one measure the chords must come back
-to the one that they left, and one of them must be foreign to the note. Where chords change on half beats, a bass that
+to the one that they left, and one of them must be foreign to the note. Where chord symbols are written, they say whether the
+chords change. An inner or upper note must be foreign to a chord for two beats at least, and last longer in a part that plays
+chords: else it is but a tone that the chords share. Where chords change on half beats, a bass that
 stays for one such neighbour chord is looked for too (`pedal_neighbour`).
 """
 
@@ -21,6 +23,7 @@ import numpy.typing as npt
 
 from musictheory_nb.score.note_table import NoteTable
 from musictheory_nb.score.pedal_beat import BeatLine, Beats, beats_of, chord_masks
+from musictheory_nb.score.pedal_chord import WrittenChord, count_written, foreign_beats, written_chords
 from musictheory_nb.score.pedal_neighbour import neighbour_pedals
 from musictheory_nb.score.score import Score
 from musictheory_nb.score.texture_span import TextureSpan, part_names, span
@@ -31,6 +34,12 @@ _HOLDS: Final = 0.4
 #: Least length in beats: of one in the bass, and of one inside or on top.
 _LEAST_BEATS: Final = 4
 _LEAST_OTHER: Final = 6
+#: Least length inside the chords of one part, and least beats in which an inner or upper pedal is foreign to the chord.
+_LEAST_IN_CHORDS: Final = 12
+_LEAST_FOREIGN: Final = 2
+#: A part plays chords if it has two notes in so large a share of the beats.
+_PLAYS_CHORDS: Final = 0.8
+_STRUCK: Final = 0.25
 #: A bass pedal may alternate with a note so many semitones below it.
 _NEIGHBOUR: Final = 2
 #: Least number of chords that follow each other over it: there and back again.
@@ -44,6 +53,7 @@ _BRIEF: Final = 0.5
 def find_pedal_points(score: Score) -> list[TextureSpan]:
     """Return the pedal points of a score, in order."""
     beats = beats_of(score)
+    written = written_chords(score, beats)
     found: list[TextureSpan] = []
     for line in beats.lines:
         silent = line.share.sum(axis=1) == 0
@@ -51,7 +61,7 @@ def find_pedal_points(score: Score) -> list[TextureSpan]:
         for pitch_class in range(12):
             held = line.share[:, pitch_class] >= _HOLDS
             for first, last in _stretches(held, silent):
-                finding = _judged(score, beats, line, pitch_class, first, last)
+                finding = _judged(score, beats, written, line, pitch_class, first, last)
                 if finding is not None:
                     on_line.append((float(line.opens[first : last + 1, pitch_class].mean()), finding))
         found += _main_notes(on_line)
@@ -77,7 +87,15 @@ def _stretches(held: npt.NDArray[np.bool_], silent: npt.NDArray[np.bool_]) -> li
     return found
 
 
-def _judged(score: Score, beats: Beats, line: BeatLine, pitch_class: int, first: int, last: int) -> TextureSpan | None:
+def _judged(
+    score: Score,
+    beats: Beats,
+    written: Sequence[WrittenChord | None],
+    line: BeatLine,
+    pitch_class: int,
+    first: int,
+    last: int,
+) -> TextureSpan | None:
     length = last - first + 1
     if length < _LEAST_BEATS:
         return None
@@ -89,8 +107,12 @@ def _judged(score: Score, beats: Beats, line: BeatLine, pitch_class: int, first:
     kind = "pedal point" if lowest >= 0.7 else "upper pedal point" if highest >= 0.7 else "inner pedal point"
     measures = _measures(beats, first, last)
     brief = measures[0] == measures[1]
-    if kind != "pedal point" and (length < _LEAST_OTHER or brief):
-        return None
+    if kind != "pedal point":
+        chordal = float(((line.share[here] >= _STRUCK).sum(axis=1) > 1).mean()) >= _PLAYS_CHORDS
+        if length < (_LEAST_IN_CHORDS if chordal else _LEAST_OTHER) or brief:
+            return None
+        if foreign_beats(beats, written, first, last, pitch_class) < _LEAST_FOREIGN:
+            return None
     others = [other for other in beats.lines if other is not line and other.share[here].any()]
     own = 1 << pitch_class
     doubled = np.zeros(length, dtype=bool)
@@ -102,7 +124,8 @@ def _judged(score: Score, beats: Beats, line: BeatLine, pitch_class: int, first:
     ]
     filled = [mask for mask, _ in masks if mask]
     without = [mask | too for mask, too in masks if mask]
-    count = _count_chords(filled, pitch_class)
+    symbols = count_written(written[first : last + 1])
+    count = symbols or _count_chords(filled, pitch_class)
     if count < _LEAST_CHORDS or len(filled) < 0.5 * length:
         return None
     moving = sum(len(other.masks(first, last, pitch_class)) > 1 for other in others)

@@ -152,6 +152,47 @@ def test_what_is_no_pedal_point(upper, bass):
     assert find_pedal_points(duo(upper, bass)) == []
 
 
+@pytest.mark.parametrize(
+    ("upper", "bass", "middle"),
+    [
+        # A tone that the chords share is a common tone (common practice, no source).
+        pytest.param(
+            "c4|d4|c4|B4|c4|d4", "C,G,,C,G,,|G,,D,G,,D,|C,G,,C,G,,|G,,D,G,,D,|C,G,,C,G,,|G,,D,G,,D,",
+            "z[EG]z[EG]|z[FG]z[FG]|z[EG]z[EG]|z[FG]z[FG]|z[EG]z[EG]|z[FG]z[FG]", id="the fifth of I and root of V7 in after-beats",
+        ),
+        pytest.param("c4|B4|c4|B4", "C,4|G,,4|C,4|G,,4", "G4-|G4-|G4-|G4", id="one held note that I and V share"),
+        pytest.param(
+            '"Cm7"cdef|"Cm7"gfed|"Cm7"cdeg|"Cm7"fgab', "C,G,,E,,G,,|C,D,E,G,|C,G,,E,,G,,|C,B,,A,,G,,",
+            "[_EG_B]4|[_EG_B]4|[_EG_B]4|[_EG_B]4", id="the written chord holds while lines run",
+        ),
+        pytest.param(
+            '"Am9"a4|"D13"b4|"Am9"c4|"D13"b4', "A,EA,E|DADA|A,EA,E|DADA",
+            "[GBc]4|[FBc]4|[GBc]4|[FBc]4", id="ninth and thirteenth that voicings share",
+        ),
+    ],
+)  # fmt: skip
+def test_a_shared_tone_is_no_inner_pedal(upper, bass, middle):
+    assert [
+        one for one in find_pedal_points(duo(upper, bass, middle)) if "inner" in one.kind or "upper" in one.kind
+    ] == []
+
+
+@pytest.mark.parametrize(("chord", "count"), [("C/G", 0), ("F/G", 1)])
+def test_written_chords_say_whether_the_chords_change(chord, count):
+    """Lines run over G in both; in one the chord is C throughout, in the other C and F take turns (by construction)."""
+    upper = "|".join(f'"{name}"[ce][df][eg][df]' for name in ("C/G", chord) * 3)
+    found = find_pedal_points(duo(upper, "|".join(["G,4"] * 6)))
+    assert len([one for one in found if one.kind == "pedal point"]) == count
+    if found:
+        assert "(6 in a row)" in found[0].sentence
+
+
+def test_rag_has_no_inner_pedals():
+    """Its left hand strikes chords off the beat; tones that these share are no pedals (reported in reading the analysis)."""
+    found = find_pedal_points(load_score(corpus.getWork("joplin/maple_leaf_rag.mxl"), cache=False))
+    assert [one for one in found if one.kind != "pedal point"] == []
+
+
 def quartet(first, second, viola, cello):
     """Four voices in 2/4, notes are quavers unless they say otherwise."""
     lines = "".join(f"V:{at}\n{voice}|\n" for at, voice in enumerate((first, second, viola, cello), 1))
