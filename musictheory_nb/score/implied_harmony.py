@@ -14,8 +14,9 @@ from musictheory_nb.score.chord_candidate import chord_tables
 from musictheory_nb.score.chord_parting import parted_chords
 from musictheory_nb.score.chord_spelling import spelled_chord
 from musictheory_nb.score.compound_line import is_single_line
+from musictheory_nb.score.first_chords import first_chords
 from musictheory_nb.score.harmony_building import certainty, harmony_span, key_names, sounding_rows, usual_numeral
-from musictheory_nb.score.harmony_cell import HarmonyCells, harmony_cells
+from musictheory_nb.score.harmony_cell import HarmonyCells
 from musictheory_nb.score.harmony_segment import Segment, segment_chords
 from musictheory_nb.score.harmony_span import HarmonySpan
 from musictheory_nb.score.key_finding import key_of_cells
@@ -46,9 +47,7 @@ def implied_chords(score: Score) -> ImpliedChords:
     ScoreError
         The score has no pitched notes.
     """
-    cells = harmony_cells(score)
-    segments = segment_chords(cells)
-    stretches = stretches_of(cells, segments)
+    cells, segments, stretches = first_chords(score)
     home = _home(cells, stretches)
     keys, margins = stretch_keys(stretches, home)
     density = float(cells.sounding.sum() / cells.beats.sum())

@@ -15,10 +15,10 @@ import numpy as np
 
 from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.chord_candidate import chord_tables
+from musictheory_nb.score.first_chords import first_chords
 from musictheory_nb.score.harmony_cell import HarmonyCells, harmony_cells
-from musictheory_nb.score.harmony_segment import segment_chords
 from musictheory_nb.score.key_name import note_fifths, spelled_key
-from musictheory_nb.score.key_path import Stretch, cadence_key, stretches_of
+from musictheory_nb.score.key_path import Stretch, cadence_key
 from musictheory_nb.score.key_profile import PROFILES, profile_correlations
 from musictheory_nb.score.score import Score
 from musictheory_nb.theory.key import Key
@@ -126,11 +126,14 @@ def find_key(score: Score, method: str = "profiles and cadences", modes: str = "
         raise ScoreError(f"method {method!r}; allowed: {', '.join(map(repr, METHODS))}")
     if modes not in MODES:
         raise ScoreError(f"modes {modes!r}; allowed: {', '.join(map(repr, MODES))}")
-    return key_of_cells(harmony_cells(score), method, modes)
+    if method in PROFILES:
+        return key_of_cells(harmony_cells(score), method, modes)
+    first = first_chords(score)
+    return key_of_cells(first.cells, method, modes, first.stretches)
 
 
 def key_of_cells(cells: HarmonyCells, method: str, modes: str, stretches: tuple[Stretch, ...] = ()) -> KeyFinding:
-    """Find the key from what sounds; `stretches` are the chords where they are known already.
+    """Find the key from what sounds and, unless by a profile alone, from the chords in `stretches`.
 
     Raises
     ------
@@ -150,7 +153,7 @@ def key_of_cells(cells: HarmonyCells, method: str, modes: str, stretches: tuple[
         values = {key: value for key, value in values.items() if key[1] in ("major", "minor")}
     reasons = {key: [f"correlation {value:.2f} with its profile"] for key, value in values.items()}
     if method not in PROFILES:
-        _add_evidence(cells, stretches or stretches_of(cells, segment_chords(cells)), values, reasons)
+        _add_evidence(cells, stretches, values, reasons)
     fifths = note_fifths(cells.notes)
     ranked = sorted(values, key=lambda key: (-values[key], key[1] not in ("major", "minor"), key))
     candidates = tuple(KeyCandidate(spelled_key(*key, fifths), values[key], "; ".join(reasons[key])) for key in ranked)

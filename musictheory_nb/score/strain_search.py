@@ -9,7 +9,7 @@ in its second half (first and second endings) at little cost, and be a bar or tw
 Costs are in bars; `SearchCost` holds them all.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -103,6 +103,7 @@ class _Way:
     cost: float
     strains: tuple[tuple[int, int, int], ...]
     run: int  # how often the last strain has been played in a row; 0 for one that went back
+    before: "_OpenWay | None" = None
 
 
 def find_strains(likeness: Matrix, sizes: Sequence[int] = (), cost: SearchCost | None = None) -> tuple[Strain, ...]:
@@ -140,10 +141,12 @@ def find_strains(likeness: Matrix, sizes: Sequence[int] = (), cost: SearchCost |
         open_ways = [_OpenWay(way, cost) for way in _best(ways[at])]
         if not open_ways:
             continue
+        copies = differs.copies({strain for one in open_ways for strain in one.way.strains}, at)
         for length in lengths:
             if at + length > count or 0 < count - at - length < 2:
                 continue
-            ways[at + length] += _steps(open_ways, at, length, length_cost[worth[at + length] - worth[at]], differs)
+            costs = length_cost[worth[at + length] - worth[at]]
+            ways[at + length] += _steps(open_ways, at, length, costs, differs, copies)
     best = min(_best(ways[count]), key=lambda way: way.cost + (cost.single if way.run == 1 else 0.0))
     return tuple(Strain(start, start + length, like) for start, length, like in best.strains)
 
@@ -167,52 +170,60 @@ class _OpenWay:
         self.way = way
         self.single = cost.single if way.run == 1 else 0.0
         self.shrinks_up_to = way.strains[-1][1] // 2 if way.strains else 0
-        #: For each length the strains that it may copy, the latest of each kind: (start, length, like, run, cost).
-        self.copies: dict[int, list[tuple[int, int, int, int, float]]] = {}
-        last = way.strains[-1][2] if way.strains else -1
-        after = _following(way.strains, last) if way.strains and way.run == 0 else -1
-        again = way.run + 1 if way.run else 2
-        seen: set[tuple[int, int]] = set()
-        for start, size, like in reversed(way.strains):
-            if like == last:
-                run, extra = again, cost.again if again > 2 else 0.0
-            else:
-                run, extra = 0, (cost.back if like == after else cost.jump) + self.single
+        self.last = way.strains[-1][2] if way.strains else -1
+        self.again = way.run + 1 if way.run else 2
+        again = cost.again if self.again > 2 else 0.0
+        after = _following(way.strains, self.last) if way.strains and way.run == 0 else -1
+        #: What it costs to play a strain again: the last one, the one that came after it, another one.
+        self.extra = {self.last: again}
+        if after != self.last:
+            self.extra[after] = cost.back + self.single
+        self.jump = cost.jump + self.single
+        #: For each length the strains that it may copy, the latest of each kind first: (start, length, like).
+        self.copies: dict[int, list[tuple[int, int, int]]] = {}
+        if way.before is not None:
+            newest = way.strains[-1]
+            _, size, like = newest
+            self.copies = way.before.copies.copy()
             for length in range(size - _NEAR, size + _NEAR + 1):
-                if (like, length) not in seen:
-                    seen.add((like, length))
-                    self.copies.setdefault(length, []).append((start, size, like, run, extra))
+                others = [one for one in self.copies.get(length, ()) if one[2] != like]
+                self.copies[length] = [newest, *others]
 
 
-def _steps(ways: Sequence[_OpenWay], at: int, length: int, costs: float, differs: "_Differences") -> list[_Way]:
+def _steps(
+    ways: Sequence[_OpenWay],
+    at: int,
+    length: int,
+    costs: float,
+    differs: "_Differences",
+    copies: Mapping[tuple[int, int, int], Sequence[float]],
+) -> list[_Way]:
     """Return the ways that go on with a strain of `length` bars: new, the last one again, an earlier one.
 
     Of those that end in the same run of the strain only the cheapest, as no other would be kept.
     """
-    cost = differs.cost
-    new_bars = differs.new(at, length)
-    copy_costs: dict[tuple[int, int], float] = {}
-    cheapest: dict[int, tuple[float, int, _Way, int]] = {}
+    new_bars, shrinks, again = differs.new(at, length), differs.cost.shrinks, differs.cost.again
+    cheapest: dict[int, tuple[float, int, _OpenWay, int]] = {}
     order = 0
     for one in ways:
-        way = one.way
-        base = way.cost + costs
+        base = one.way.cost + costs
         new = base + one.single + new_bars
         if length <= one.shrinks_up_to:
-            new += cost.shrinks
+            new += shrinks
         order += 1
         if 1 not in cheapest or new < cheapest[1][0]:
-            cheapest[1] = (new, order, way, len(way.strains))
-        most = new + cost.again
-        for start, size, like, run, extra in one.copies.get(length, ()):
+            cheapest[1] = (new, order, one, len(one.way.strains))
+        most = new + again
+        for strain in one.copies.get(length, ()):
             order += 1
-            if (start, size) not in copy_costs:
-                copy_costs[start, size] = differs.copy(start, size, at, length)
-            total = base + (copy_costs[start, size] + extra)
+            like = strain[2]
+            run = one.again if like == one.last else 0
+            extra = one.extra.get(like, one.jump)
+            total = base + (copies[strain][length - strain[1] + _NEAR] + extra)
             if total < most and (run not in cheapest or total < cheapest[run][0]):
-                cheapest[run] = (total, order, way, like)
-    found = sorted((order, total, way, like, run) for run, (total, order, way, like) in cheapest.items())
-    return [_Way(total, (*way.strains, (at, length, like)), run) for _, total, way, like, run in found]
+                cheapest[run] = (total, order, one, like)
+    found = sorted((order, total, one, like, run) for run, (total, order, one, like) in cheapest.items())
+    return [_Way(total, (*one.way.strains, (at, length, like)), run, one) for _, total, one, like, run in found]
 
 
 def _following(strains: Sequence[tuple[int, int, int]], like: int) -> int:
@@ -235,22 +246,32 @@ class _Differences:
     def new(self, at: int, length: int) -> float:
         return float(self._new[at + length] - self._new[at])
 
-    def copy(self, start: int, size: int, at: int, length: int) -> float:
-        shared = min(size, length)
+    def copies(self, strains: Collection[tuple[int, int, int]], at: int) -> dict[tuple[int, int, int], list[float]]:
+        """Return what it costs that each of `strains` (start, length, first alike) comes again at `at`.
+
+        Of so many bars as it has and `_NEAR` fewer up to `_NEAR` more; infinite where the piece ends before.
+        """
+        if not strains:
+            return {}
+        count = len(self._new) - 1
+        start, size, _ = np.array(list(strains), dtype=np.int64).T[:, :, None]
+        length = size + np.arange(-_NEAR, _NEAR + 1)[None, :]
+        fits = at + length <= count
+        shared = np.where(fits, np.minimum(size, length), 0)
         half = (shared + 1) // 2
         first, apart = self._first, self._apart
-        ends = at + length == len(self._new) - 1
-        weight = self.cost.short if ends and shared <= _SHORT else self.cost.ending
-        cost = first[start + half][at + half] - first[start][at]
-        cost += weight * (apart[start + shared][at + shared] - apart[start + half][at + half])
-        return cost + self.cost.longer * abs(size - length)
+        short = (at + length == count) & (shared <= _SHORT)
+        weight = np.where(short, self.cost.short, self.cost.ending)
+        cost = first[start + half, at + half] - first[start, at]
+        cost += weight * (apart[start + shared, at + shared] - apart[start + half, at + half])
+        cost += self.cost.longer * np.abs(size - length)
+        return dict(zip(strains, np.where(fits, cost, np.inf).tolist(), strict=True))
 
 
-def _along_diagonals(values: npt.NDArray[np.float64]) -> list[list[float]]:
+def _along_diagonals(values: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
     """Return sums of values along diagonals: the one at (a, b) is up to, and without, (a, b)."""
     count = len(values)
     sums = np.zeros((count + 1, count + 1))
     for at in range(count):
         sums[at + 1, 1:] = sums[at, :-1] + values[at]
-    found: list[list[float]] = sums.tolist()
-    return found
+    return sums
