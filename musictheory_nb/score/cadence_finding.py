@@ -9,7 +9,8 @@ import bisect
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
+
+import numpy as np
 
 from musictheory_nb.errors import TheoryError
 from musictheory_nb.score.harmony_building import place_of
@@ -131,26 +132,23 @@ def _tops(first: HarmonySpan, second: HarmonySpan) -> tuple[Pitch, Pitch] | None
 
 def _phrase_ends(score: Score) -> list[tuple[Fraction, str]]:
     """Places at which the last note of a phrase sounds, and what shows it."""
-    notes = [note for note in score.joined_notes.of_kind("note") if not note.grace]
-    if not notes:
+    notes = score.joined_notes.of_kind("note")
+    notes = notes.where(notes.column("grace") == 0)
+    if not len(notes):
         return []
-    found: dict[Fraction, str] = {}
-    upper = min(note.part for note in notes)
-    line = [note for note in notes if note.part == upper]
-    for note in notes:
-        if note.fermata:
-            found.setdefault(note.start, "fermata")
-    closing = [m for m in score.measures if m.repeat_end or m.barline in ("double", "final", "heavy")]
-    ends = [measure.end for measure in closing]
-    starts = sorted({note.start for note in line})
-    for end in ends:
-        at = bisect.bisect_left(starts, end) - 1
-        if at >= 0:
-            found.setdefault(starts[at], "barline")
-    last_end = line[0].end
-    for one, other in pairwise(line):
-        last_end = max(last_end, one.end)
-        if other.start > last_end and one.duration >= 1:
-            found.setdefault(one.start, "rest")
-    found.setdefault(max(note.start for note in notes), "end of the piece")
-    return sorted(found.items())
+    unit = notes.ticks_per_quarter
+    starts, part = notes.column("start"), notes.column("part")
+    found = dict.fromkeys(starts[notes.column("fermata") > 0].tolist(), "fermata")
+    line = notes.where(part == part.min())
+    begins, durations = line.column("start"), line.column("duration")
+    struck = np.unique(begins).tolist()
+    for measure in score.measures:
+        if measure.repeat_end or measure.barline in ("double", "final", "heavy"):
+            at = bisect.bisect_left(struck, measure.end * unit) - 1
+            if at >= 0:
+                found.setdefault(struck[at], "barline")
+    reach = np.maximum.accumulate(begins + durations)
+    for tick in begins[:-1][(begins[1:] > reach[:-1]) & (durations[:-1] >= unit)].tolist():
+        found.setdefault(tick, "rest")
+    found.setdefault(int(starts.max()), "end of the piece")
+    return [(Fraction(tick, unit), shown_by) for tick, shown_by in sorted(found.items())]

@@ -10,7 +10,6 @@ rest while its part goes on beside it only joins a broken chord.
 from collections import Counter
 from collections.abc import Sequence
 from fractions import Fraction
-from functools import lru_cache
 from typing import Final
 
 from musictheory_nb.score.finding import JSON, Finding, finding
@@ -26,10 +25,11 @@ _LEAST: Final = 3
 def syncopations(score: Score, lines: Sequence[MelodicLine]) -> list[Finding]:
     """Return the syncopated passages of each part."""
     found: list[Finding] = []
+    places = _bar_places(score)
     for part in score.parts:
         of_part = [line for line in lines if line.part == part.index]
         staves = Counter(line.staff for line in of_part)
-        hits = [one for line in of_part for one in _hits(score, line, staves[line.staff] == 1)]
+        hits = [one for line in of_part for one in _hits(score, line, staves[line.staff] == 1, places)]
         for group in gathered(hits):
             rows = all_rows(group)
             at = (group[0].first, max(one.last for one in group))
@@ -48,23 +48,41 @@ def syncopations(score: Score, lines: Sequence[MelodicLine]) -> list[Finding]:
     return found
 
 
-def _hits(score: Score, line: MelodicLine, is_alone: bool) -> list[Occurrence]:
+def _hits(
+    score: Score, line: MelodicLine, is_alone: bool, places: Sequence[tuple[int, Fraction | int]]
+) -> list[Occurrence]:
     found = []
     unit = line.ticks_per_quarter
+    known: dict[tuple[int, Fraction | int, int], str] = {}
     for at, (start, end, measure) in enumerate(zip(line.starts, line.ends, line.measures, strict=True)):
-        bar = score.measures[measure]
-        if not bar.metre or (not is_alone and (at == 0 or line.ends[at - 1] != start)):
+        if not is_alone and (at == 0 or line.ends[at - 1] != start):
             continue
-        place = Fraction(start, unit) - bar.start + bar.offset
-        told = _where(bar.metre, bar.full_length, place, Fraction(end - start, unit))
-        if told:
-            found.append(Occurrence(measure, measure, (line.rows[at],), told))
+        kind, before = places[measure]
+        key = (kind, start + before, end - start)
+        if key not in known:
+            bar = score.measures[measure]
+            known[key] = _where(bar.metre, bar.full_length, key[1] / Fraction(unit), Fraction(end - start, unit))
+        if known[key]:
+            found.append(Occurrence(measure, measure, (line.rows[at],), known[key]))
     return found
 
 
-@lru_cache(maxsize=4096)
+def _bar_places(score: Score) -> list[tuple[int, Fraction | int]]:
+    """Return for each measure the number of its kind, and what makes ticks of the score ticks of its full bar."""
+    unit = score.notes.ticks_per_quarter
+    kinds: dict[tuple[str, Fraction], int] = {}
+    found: list[tuple[int, Fraction | int]] = []
+    for measure in score.measures:
+        before = (measure.offset - measure.start) * unit
+        kind = kinds.setdefault((measure.metre, measure.full_length), len(kinds))
+        found.append((kind, before.numerator if before.denominator == 1 else before))
+    return found
+
+
 def _where(metre: str, full_length: Fraction, place: Fraction, length: Fraction) -> str:
     """Return where in the bar a syncopated note begins, in words; ``''`` for a note that is not syncopated."""
+    if not metre:
+        return ""
     beat = _beat(metre)
     own = metric_weight(metre, place)
     if own == 0 or length > 2 * beat or length < beat / 2:
