@@ -17,6 +17,7 @@ Computers and the Humanities 24 (1990), pp. 161-175; the others the classic move
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from math import lcm
 from typing import Final
 
@@ -234,7 +235,17 @@ def align(
     """
     if [(note.pitch, note.quarters) for note in right] == [(note.pitch, note.quarters) for note in given]:
         return Alignment(tuple((at, at) for at in range(len(right))), (), 0.0)
-    table = _Table(right, given, costs or SlipCosts(), difference)
+    return _aligned(tuple(right), tuple(given), costs or SlipCosts(), difference)
+
+
+@lru_cache(maxsize=256)
+def _aligned(
+    right: tuple[LineNote, ...],
+    given: tuple[LineNote, ...],
+    costs: SlipCosts,
+    difference: Callable[[str, str], float],
+) -> Alignment:
+    table = _Table(right, given, costs, difference)
     best: list[list[float]] = [[0.0] * (len(given) + 1) for _ in range(len(right) + 1)]
     came: dict[tuple[int, int], str] = {}
     for i in range(len(right) + 1):

@@ -15,6 +15,7 @@ from musictheory_nb.theory.pitch import Pitch
 SPELLING_COST: Final = 0.5
 #: What it costs to write a whole line an octave too high or too low: one slip.
 OCTAVE_COST: Final = 1.0
+_HALF_OCTAVE: Final = 6
 
 
 def notes_of_rows(rows: Sequence[Row]) -> tuple[LineNote, ...]:
@@ -52,6 +53,7 @@ def _chromatic(name: str) -> int:
     return Pitch(name).chromatic
 
 
+@lru_cache(maxsize=2)
 def pitch_difference(enharmonic: bool) -> Callable[[str, str], float]:
     """Return how two pitches are compared: 0 alike, 1 different, `SPELLING_COST` where only the spelling differs.
 
@@ -91,9 +93,11 @@ def _moved(name: str, octaves: int) -> str:
 
 
 def align_melody(
-    right: Sequence[LineNote], given: Sequence[LineNote], costs: SlipCosts, enharmonic: bool
+    right: Sequence[LineNote], given: Sequence[LineNote], costs: SlipCosts, enharmonic: bool, shown: int = 0
 ) -> tuple[Alignment, int]:
     """Return the alignment of an answer, and by how many octaves it is off as a whole (which is one slip).
+
+    The first `shown` notes were given, and are in their octave.
 
     Examples
     --------
@@ -104,10 +108,18 @@ def align_melody(
     """
     difference = pitch_difference(enharmonic)
     best, octaves = align(right, given, costs, difference), 0
-    for off in (-1, 1):
-        if best.cost <= OCTAVE_COST:
-            break
-        other = align(right, octave_moved(given, -off), costs, difference)
+    off = _octaves_off(right[shown:], given[shown:])
+    if off and best.cost > OCTAVE_COST:
+        other = align(right, (*given[:shown], *octave_moved(given[shown:], -off)), costs, difference)
         if other.cost + OCTAVE_COST < best.cost:
             best, octaves = replace(other, cost=other.cost + OCTAVE_COST), off
     return best, octaves
+
+
+def _octaves_off(right: Sequence[LineNote], given: Sequence[LineNote]) -> int:
+    """Return -1 or 1 where an answer lies nearer to an octave below or above than to where it should be."""
+    lines = [[_chromatic(note.pitch) for note in line if note.pitch] for line in (right, given)]
+    if not all(lines):
+        return 0
+    own, other = (sum(line) / len(line) for line in lines)
+    return (other - own > _HALF_OCTAVE) - (own - other > _HALF_OCTAVE)

@@ -1,10 +1,12 @@
 """Settings that the families of dictation share: metres, level, length, tempo, what slips cost."""
 
 from collections.abc import Mapping
+from fractions import Fraction
 from typing import Final
 
 from musictheory_nb.practice.aligned_distance import SlipCosts
 from musictheory_nb.practice.family import Setting
+from musictheory_nb.practice.metre_beat import beat_quarters
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.rhythm_figure import LEVELS, METRES
 from musictheory_nb.practice.setting_check import is_switch, several_of, whole_number
@@ -60,6 +62,9 @@ def cost_setting(name: str, what: str) -> Setting:
     return Setting(name, 1, f"What {what} costs, in slips.", "a number above 0, at most 2", _is_cost)
 
 
+ENHARMONIC: Final = Setting(
+    "enharmonic", False, "Whether another spelling of the same sound is right.", "True or False", is_switch
+)
 PITCH_COST: Final = cost_setting("pitch_cost", "a note of the wrong pitch")
 LENGTH_COST: Final = cost_setting("length_cost", "a note of the wrong length, or one that begins too early or late,")
 #: What earns what, for the docstrings.
@@ -74,6 +79,17 @@ PITCH_CREDIT: Final = (
     ("a note that sounds right and is spelled otherwise; in full with ``enharmonic``", "half of that"),
     ("all of it an octave too high or too low", "less 1/n, once"),
 )
+
+
+def quarters_a_minute(metre: str, tempo: int) -> Fraction:
+    """Return a tempo in quarters a minute: odd metres of eighths are counted in quarters, others in their beats.
+
+    Examples
+    --------
+    >>> [str(quarters_a_minute(metre, 60)) for metre in ("4/4", "6/8", "7/8", "2/2")]
+    ['60', '90', '60', '120']
+    """
+    return tempo * max(Fraction(1), beat_quarters(metre))
 
 
 def costs_of(key: Mapping[str, JSON]) -> SlipCosts:

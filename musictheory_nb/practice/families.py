@@ -18,6 +18,7 @@ from musictheory_nb.practice.interval_by_ear import INTERVAL_BY_EAR
 from musictheory_nb.practice.interval_by_sight import INTERVAL_BY_SIGHT
 from musictheory_nb.practice.interval_in_a_piece import INTERVAL_IN_A_PIECE
 from musictheory_nb.practice.interval_writing import INTERVAL_WRITING
+from musictheory_nb.practice.melody_dictation import MELODY_DICTATION
 from musictheory_nb.practice.note_reading import NOTE_READING
 from musictheory_nb.practice.numeral_reading import NUMERAL_READING
 from musictheory_nb.practice.rhythm_dictation import RHYTHM_DICTATION
@@ -49,6 +50,7 @@ _ALL: Final[tuple[Family, ...]] = (
     SECTION_MARKING,
     FORM_GUIDE,
     RHYTHM_DICTATION,
+    MELODY_DICTATION,
     FREE_RESPONSE,
 )
 

@@ -19,6 +19,7 @@ from musictheory_nb.practice.dictation_settings import (
     costs_of,
     measures_setting,
     metres_setting,
+    quarters_a_minute,
     rhythm_level_setting,
 )
 from musictheory_nb.practice.display_settings import PARTIAL, WORDS
@@ -114,7 +115,7 @@ class RhythmDictation:
             ties=settings["ties"],
         )
         staff, taps = _staff(metre, settings["measures"]), _taps(metre, settings["measures"], settings["tempo"])
-        tempo = _quarters_a_minute(metre, settings["tempo"])
+        tempo = quarters_a_minute(metre, settings["tempo"])
         right = metric_rows(notes, metre, grouping)
         written = replace(staff_excerpt(staff, right, timbre="held"), tempo=tempo)
         heard = counted_in(written, metre, grouping)
@@ -181,7 +182,7 @@ class RhythmDictation:
         rows = value if used == "staff" else metric_rows(inside, key["metre"], tuple(key["grouping"]))
         if not rows:
             return ()
-        tempo = _quarters_a_minute(key["metre"], key["tempo"])
+        tempo = quarters_a_minute(key["metre"], key["tempo"])
         answered = staff_excerpt(_staff(key["metre"], key["measures"]), rows, timbre="held")
         answered = replace(answered, tempo=tempo)
         right = item.shown("answered")[0].excerpt
@@ -232,13 +233,8 @@ def _staff(metre: str, measures: int) -> StaffInput:
 
 @lru_cache(maxsize=1024)
 def _taps(metre: str, measures: int, tempo: int) -> RhythmInput:
-    beats = _quarters_a_minute(metre, tempo) / beat_quarters(metre)
+    beats = quarters_a_minute(metre, tempo) / beat_quarters(metre)
     return RhythmInput(metre, measures, int(beats))
-
-
-def _quarters_a_minute(metre: str, tempo: int) -> Fraction:
-    """Tempo in quarters a minute: odd metres of eighths are counted in quarters, others in their beats."""
-    return tempo * max(Fraction(1), beat_quarters(metre))
 
 
 @lru_cache(maxsize=64)

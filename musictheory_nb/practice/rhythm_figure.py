@@ -6,6 +6,7 @@ The order of the figures (beats and their divisions, dots, subdivisions, syncopa
 sight-singing courses: common practice, no source. Of odd metres the usual groupings are drawn.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -159,6 +160,7 @@ def drawn_rhythm(
     *,
     rests: bool = False,
     ties: bool = False,
+    flowing: bool = False,
 ) -> tuple[LineNote, ...]:
     """Return the notes and rests of a rhythm; a note that is tied over is one note.
 
@@ -176,6 +178,8 @@ def drawn_rhythm(
         Of an odd metre.
     rests, ties : bool
         Whether there are rests (never at the end), and notes tied from one beat to the next.
+    flowing : bool
+        Whether, as melodies do, every measure before the last moves, and the last rests on its longest note.
 
     Examples
     --------
@@ -187,6 +191,8 @@ def drawn_rhythm(
         notes: list[tuple[str, Fraction]] = []
         for at in range(measures):
             figures = drawn_measure(draw, metre, level, grouping, closing=at == measures - 1)
+            while flowing and not _flows(figures, closing=at == measures - 1):
+                figures = drawn_measure(draw, metre, level, grouping, closing=at == measures - 1)
             for place, figure in enumerate(figures):
                 names = [NOTE] * len(figure)
                 is_last = at == measures - 1 and place == len(figures) - 1
@@ -200,6 +206,11 @@ def drawn_rhythm(
         lengths = {note.quarters for note in found}
         if len(found) >= measures and (len(lengths) > 1 or len(found) > 2 * measures):
             return found
+
+
+def _flows(figures: Sequence[Sequence[Fraction]], *, closing: bool) -> bool:
+    notes = [length for figure in figures for length in figure]
+    return notes[-1] == max(notes) if closing else len(notes) > 1
 
 
 def _can_be_tied(before: tuple[str, Fraction], after: tuple[str, Fraction]) -> bool:

@@ -166,7 +166,7 @@ def measure_comments(
     return " ".join(told)
 
 
-def slips_counted(cost: float, notes: int) -> str:
+def slips_counted(cost: float, notes: int, one: str = "note and rest", many: str = "notes and rests") -> str:
     """Return how many slips there are among how many notes.
 
     Examples
@@ -175,5 +175,5 @@ def slips_counted(cost: float, notes: int) -> str:
     ('One slip in nine notes and rests', '2.5 slips in 30 notes and rests')
     """
     slips = counted(int(cost), "slip") if cost == int(cost) else f"{cost:.3g} slips"
-    told = f"{slips} in {counted(notes, 'note and rest', 'notes and rests')}"
+    told = f"{slips} in {counted(notes, one, many)}"
     return told[:1].upper() + told[1:]
