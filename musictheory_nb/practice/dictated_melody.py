@@ -76,7 +76,7 @@ def other_key(key: str) -> tuple[str, Interval]:
     Examples
     --------
     >>> [other_key(name)[0] for name in ("C major", "E major", "F minor", "Gb major")]
-    ['D major', 'D major', 'G minor', 'F major']
+    ['D major', 'D major', 'G minor', 'Ab major']
     """
     home = key_named(key)
     for away in map(Interval, _AWAY):

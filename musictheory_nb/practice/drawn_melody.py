@@ -161,7 +161,7 @@ def drawn_pitches(draw: Draw, key: str, count: int, level: int, low_midi: int, h
 
     Examples
     --------
-    >>> drawn_pitches(Draw("demo", "first", 1, 7, 0), "C major", 6, 1, 59, 83)[-1]
+    >>> drawn_pitches(Draw("demo", "first", 1, 7, 0), "C major", 6, 1, 59, 73)[-1]
     'C4'
     """
     lowest, highest = _reach(key, low_midi, high_midi)
@@ -184,8 +184,8 @@ def melody_on(rhythm: Sequence[LineNote], pitches: Sequence[str]) -> tuple[LineN
     Examples
     --------
     >>> from fractions import Fraction
-    >>> quarter = Fraction(1)
-    >>> [note.pitch for note in melody_on(line_notes([("B4", quarter), ("", quarter), ("B4", quarter)]), ["C4", "D4"])]
+    >>> rhythm = [LineNote(one, Fraction(1)) for one in ("B4", "", "B4")]
+    >>> [note.pitch for note in melody_on(rhythm, ["C4", "D4"])]
     ['C4', '', 'D4']
     """
     waiting = iter(pitches)

@@ -288,7 +288,8 @@ def _inputs(settings: CompleteSettings, voice: DictatedVoice, place: Register, d
     low, high = (place.low_midi + shift) // 12 * 12, (place.high_midi + shift) // 12 * 12 + 11
     given = tuple(Pitch(note.pitch).chromatic + shift for note in sounding[: voice.shown])
     keys = KeysInput(max(0, low), min(127, high), len(sounding) - voice.shown, given)
-    return tuple({"staff": _pitch_staff(voice), "keys": keys}[name] for name in INPUTS if name in settings["inputs"])
+    inputs: dict[str, Input] = {"staff": _pitch_staff(voice), "keys": keys}
+    return tuple(inputs[name] for name in INPUTS if name in settings["inputs"])
 
 
 def _solution(voice: DictatedVoice, inputs: Sequence[Input], display: Display) -> dict[str, JSON]:
