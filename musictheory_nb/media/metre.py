@@ -76,6 +76,19 @@ class Metre:
         return max(self.unit, Fraction(1)) if self.unit <= _EIGHTH else self.unit
 
     @cached_property
+    def beats(self) -> tuple[Fraction, ...]:
+        """Where the beats of a measure begin, in quarters; in an uneven metre, its groups.
+
+        Examples
+        --------
+        >>> [str(beat) for beat in Metre("6/8").beats], [str(beat) for beat in Metre("7/8").beats]
+        (['0', '3/2'], ['0', '1', '2'])
+        """
+        if self.length % self.beat:
+            return (Fraction(0), *self._narrow_groups[:-1])
+        return tuple(self.beat * at for at in range(int(self.length / self.beat)))
+
+    @cached_property
     def strong_steps(self) -> tuple[Fraction, ...]:
         """Distances between places of equal weight, from the strongest down to 1/64 of a quarter."""
         steps = []

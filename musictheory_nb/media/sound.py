@@ -11,18 +11,22 @@ counts it in.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any, Final
 
 from musictheory_nb.errors import MediaError
+from musictheory_nb.media.click import click_sound, clicks, count_in_quarters
+from musictheory_nb.media.layer import pickup_shift
 from musictheory_nb.media.level import at_house_level
+from musictheory_nb.media.listening_options import PLAIN, ListeningOptions
 from musictheory_nb.media.passage import passage
 from musictheory_nb.media.sounding_note import SoundingNote, sounding_notes
 from musictheory_nb.media.tone import HIGHEST, LOWEST, Timbre, check_a4, timbre_named, tone
 from musictheory_nb.media.wav import wav_bytes
 from musictheory_nb.practice.excerpt import Excerpt
 from musictheory_nb.practice.media_request import MediaRequest
+from musictheory_nb.theory.pitch import Pitch
 
 SAMPLE_RATE: Final = 22050
 FADE_S: Final = 0.005
@@ -30,6 +34,8 @@ FADE_S: Final = 0.005
 LEAD_S: Final = 0.05
 #: A longer clip would not fit a notebook: 26 MB.
 LONGEST_S: Final = 600.0
+#: A drone, beside a note of the music.
+DRONE_LEVEL: Final = 0.4
 #: No tone is shorter, however fast the tempo: the ear needs that long to hear a pitch.
 _SHORTEST_TONE_S: Final = 0.07
 #: Clips last a whole number of tenths of a second, and half a second at least: so their loudness is well defined.
@@ -87,6 +93,28 @@ def _mix(notes: Sequence[SoundingNote], timbres: Sequence[Timbre], lead_s: float
     return mixed
 
 
+def _add(mixed: Any, sounded: Any, at_s: float) -> None:
+    """Add samples from a time on; what goes past the end is left out."""
+    start = round(at_s * SAMPLE_RATE)
+    room = mixed[start : start + len(sounded)]
+    room += sounded[: len(room)]
+
+
+def _add_drone(mixed: Any, midi: int, until_s: float, a4: float) -> None:
+    """Hold a note under the music, from its count-in to its end."""
+    held = round((until_s - LEAD_S) * SAMPLE_RATE)
+    timbre = timbre_named("held")
+    body = tone(midi, held + round(timbre.release_s * SAMPLE_RATE), timbre, SAMPLE_RATE, a4=a4)
+    _add(mixed, DRONE_LEVEL * _released(body, held, timbre), LEAD_S)
+
+
+def _shifts(music: MediaRequest | Excerpt, first: int | None, count: int) -> list[Fraction]:
+    """How far into the full measure each measure that is heard begins, in quarters; above 0 for a pickup."""
+    excerpt = music.excerpt if isinstance(music, MediaRequest) else music
+    begin = first if first is not None else music.span[0] if isinstance(music, MediaRequest) else 0
+    return [pickup_shift(excerpt.measures, begin + at) for at in range(count)]
+
+
 def render_sound(
     music: MediaRequest | Excerpt,
     *,
@@ -95,6 +123,7 @@ def render_sound(
     parts: Sequence[int] = (),
     tempo: Fraction | int | None = None,
     a4: float = 440.0,
+    options: ListeningOptions = PLAIN,
 ) -> Clip:
     """Return the sound of `music`.
 
@@ -110,6 +139,8 @@ def render_sound(
         Quarters a minute.
     a4 : float
         Frequency of A4 in Hz.
+    options : ListeningOptions
+        How it is heard. Parts that it names are of those that were asked for.
 
     Raises
     ------
@@ -127,9 +158,10 @@ def render_sound(
     musictheory_nb.errors.MediaError: tempo '2': quarters a minute go from 10 to 600; write 96 for a moderate walk
     """
     check_a4(a4)
-    heard = passage(music, first=first, last=last, parts=parts, tempo=tempo)
+    heard = passage(music, first=first, last=last, parts=options.parts or parts, tempo=tempo)
     excerpt = heard.excerpt
-    timbres = tuple(timbre_named(part.timbre) for part in excerpt.parts)
+    timbres = tuple(timbre_named(options.timbre or part.timbre) for part in excerpt.parts)
+    heard = replace(heard, tempo=heard.tempo * options.percent / 100)
     quarter_s = float(60 / heard.tempo)
     written_s = float(excerpt.starts[-1]) * quarter_s
     if written_s > LONGEST_S:
@@ -137,15 +169,25 @@ def render_sound(
             f"a clip of {written_s:.0f} seconds: the longest is {LONGEST_S:.0f}; ask for fewer measures with first and last"
         )
     notes = sounding_notes(heard)
+    if options.octaves:
+        notes = tuple(replace(note, midi=note.midi + 12 * options.octaves) for note in notes)
     for note in notes:
         if not LOWEST <= note.midi <= HIGHEST:
             raise MediaError(f"a tone of MIDI number {note.midi}: tones go from C0 ({LOWEST}) to C9 ({HIGHEST})")
-    lead_s = LEAD_S + max(0.0, -min((note.start_s for note in notes), default=0.0))
+    shifts = _shifts(music, first, len(excerpt.measures))
+    beats = clicks(excerpt.measures, shifts, count_in=options.count_in, metronome=options.metronome)
+    earliest = min((note.start_s for note in notes), default=0.0)
+    counted_s = float(count_in_quarters(excerpt.measures, shifts)) * quarter_s if options.count_in else 0.0
+    lead_s = LEAD_S + max(0.0, -earliest, counted_s)
     fall_s = max(timbre.release_s for timbre in timbres)
     end_s = max([written_s, *(note.start_s + max(note.length_s, _SHORTEST_TONE_S) for note in notes)])
     steps = math.ceil(max(_SHORTEST_S, lead_s + end_s + fall_s + LEAD_S) / _STEP_S)
     size = round(steps * _STEP_S * SAMPLE_RATE)
     mixed = _mix(notes, timbres, lead_s, size, a4)
+    if options.drone:
+        _add_drone(mixed, Pitch(options.drone).midi, lead_s + end_s, a4)
+    for at, accented in beats:
+        _add(mixed, click_sound(accented, SAMPLE_RATE), lead_s + float(at) * quarter_s)
     fade = round(FADE_S * SAMPLE_RATE)
     ramp = [at / fade for at in range(fade)]
     mixed[:fade] *= ramp

@@ -6,6 +6,7 @@ from typing import Final
 
 from musictheory_nb.errors import ExerciseError
 from musictheory_nb.practice.excerpt import Excerpt
+from musictheory_nb.practice.listening_control import CONTROLS
 from musictheory_nb.practice.plain_data import JSON
 
 KINDS: Final = ("sound", "notation")
@@ -37,11 +38,16 @@ class MediaRequest:
         The student picks from which to which measure; first and last are what is set at the start.
     tempo : Fraction or None
         Quarters a minute; None takes the excerpt's.
+    controls : tuple of str or None
+        Which of `listening_control.CONTROLS` are offered with a sound; None for all that make sense. What would give an
+        answer away is left out, as the parts where the question is which part plays.
+    hearings : int
+        How often it may be heard while the question is on the screen; 0 for as often as one likes.
 
     Raises
     ------
     ExerciseError
-        A kind or moment that is not known; measures, parts or marked notes that the excerpt has not.
+        A kind, moment or control that is not known; measures, parts or marked notes that the excerpt has not.
     """
 
     kind: str
@@ -54,12 +60,19 @@ class MediaRequest:
     marked: tuple[int, ...] = ()
     choose_measures: bool = False
     tempo: Fraction | None = None
+    controls: tuple[str, ...] | None = None
+    hearings: int = 0
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
             raise ExerciseError(f"media kind {self.kind!r}; allowed: {', '.join(KINDS)}")
         if self.moment not in MOMENTS:
             raise ExerciseError(f"media moment {self.moment!r}; allowed: {', '.join(MOMENTS)}")
+        for control in self.controls or ():
+            if control not in CONTROLS:
+                raise ExerciseError(f"media control {control!r}; allowed: {', '.join(CONTROLS)}")
+        if self.hearings < 0:
+            raise ExerciseError(f"media hearings {self.hearings}; allowed: 1 or more, or 0 for no limit")
         first, last = self.span
         if not 0 <= first <= last < len(self.excerpt.measures):
             raise ExerciseError(
@@ -78,6 +91,9 @@ class MediaRequest:
     def to_data(self) -> dict[str, JSON]:
         """Return JSON values for tests and golden files; the excerpt stands in it by its digest."""
         first, last = self.span
+        limits: dict[str, JSON] = {} if self.controls is None else {"controls": list(self.controls)}
+        if self.hearings:
+            limits["hearings"] = self.hearings
         return {
             "kind": self.kind,
             "excerpt": self.excerpt.digest,
@@ -88,4 +104,5 @@ class MediaRequest:
             "marked": list(self.marked),
             "choose_measures": self.choose_measures,
             "tempo": None if self.tempo is None else str(self.tempo),
+            **limits,
         }

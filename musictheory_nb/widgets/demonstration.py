@@ -9,13 +9,12 @@ from IPython.display import display
 
 from musictheory_nb.errors import MediaError
 from musictheory_nb.media.engraving import engrave
-from musictheory_nb.media.sound import render_sound
 from musictheory_nb.practice.excerpt import Excerpt
 from musictheory_nb.practice.media_request import MediaRequest
 from musictheory_nb.theory.chord import Chord
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.scale import Scale
-from musictheory_nb.widgets.listening import Listening
+from musictheory_nb.widgets.sound_controls import sound_controls
 
 #: What can be shown: notes as text (``"B3 F4"``) or in a list, a chord, a scale, or an excerpt.
 Music: TypeAlias = str | Sequence[str | Pitch] | Chord | Scale | Excerpt
@@ -80,20 +79,7 @@ class Demonstration:
             raw=True,
         )
         if self.sounding:
-            first, last = self.request.span
-            clip = render_sound(self.request)
-            display(
-                Listening(
-                    wav=clip.wav,
-                    measure_starts_s=list(clip.measure_starts_s),
-                    measures=[measure.number for measure in self.request.excerpt.measures],
-                    first=first,
-                    last=last,
-                    label=self.caption,
-                    show_label=False,
-                    lesson=self.lesson,
-                )
-            )
+            display(sound_controls(self.request, self.lesson, label=self.caption, show_label=False))
 
 
 def _demonstration(

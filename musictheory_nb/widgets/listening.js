@@ -41,15 +41,22 @@ function render({ model, el }) {
     ),
     element("div", { class: "mtnb-line" }, testTone, goOn),
   );
+  const repeatTick = element("label", { class: "mtnb-tick" }, repeat, "Repeat");
+  const how = listeningFields(model, (options) => {
+    stage.stopOwn(model);
+    set(model, { options });
+    say("Press Play to hear it so.");
+  });
+  const marked = soundingMeasure(el);
   const controls = element(
     "div",
     { class: "mtnb-line" },
     play,
     stop,
-    element("label", { class: "mtnb-tick" }, repeat, "Repeat"),
+    repeatTick,
     element("label", { class: "mtnb-tick mtnb-volume" }, "Volume", volume, volumeText),
   );
-  const group = element("div", { role: "group" }, title, controls, fields, check, element("p", { class: "mtnb-quiet" }, status, place));
+  const group = element("div", { role: "group" }, title, controls, fields, how.root, check, element("p", { class: "mtnb-quiet" }, status, place));
   frame.root.append(group, frame.problem);
 
   let buffer = null; // decoded sound, or null when `wav` is newer
@@ -57,13 +64,21 @@ function render({ model, el }) {
   let voice = null;
   let ticking = null;
   let loops = 0;
-  // `wav` is not there yet, or not of the measures last asked for.
-  const stale = () => !model.get("wav")?.byteLength || model.get("ready") !== model.get("request");
+  const inOrder = (said) => JSON.stringify(Object.entries(said).sort());
+  // `wav` is not there yet, or not of the measures last asked for, or sounds otherwise than is wanted.
+  const stale = () => {
+    if (!model.get("wav")?.byteLength || model.get("ready") !== model.get("request")) return true;
+    const made = model.get("made");
+    return Boolean(made.options) && inOrder(made.options) !== inOrder(model.get("options"));
+  };
+  const most = () => model.get("most_plays");
+  const usedUp = () => most() > 0 && model.get("plays") >= most();
 
   // -- what is shown
 
   const heard = () => {
     const times = model.get("plays");
+    if (most()) return `Heard ${times} of ${most()} times.`;
     return times ? `Heard ${times} ${times === 1 ? "time" : "times"}.` : "Not heard yet.";
   };
   function say(text) {
@@ -80,9 +95,11 @@ function render({ model, el }) {
   function paintFields() {
     const measures = model.get("measures");
     fields.hidden = !(model.get("choose_measures") && measures.length);
+    const [low, high] = model.get("span").length ? model.get("span") : [0, measures.length - 1];
     [from, to].forEach((field) => {
-      if (field.options.length === measures.length) return;
-      field.replaceChildren(...measures.map((number, index) => element("option", { value: index }, number)));
+      if (field.options.length === high - low + 1) return;
+      const within = measures.slice(low, high + 1);
+      field.replaceChildren(...within.map((number, index) => element("option", { value: low + index }, number)));
     });
     from.value = String(model.get("first"));
     to.value = String(lastIndex());
@@ -94,6 +111,8 @@ function render({ model, el }) {
     title.hidden = !model.get("show_label");
     play.setAttribute("aria-label", label ? `Play: ${label}` : "Play");
     stop.setAttribute("aria-label", label ? `Stop: ${label}` : "Stop");
+    repeatTick.hidden = !model.get("offers").includes("repeat");
+    play.setAttribute("aria-disabled", String(usedUp()));
     paintFields();
     if (!voice && !pending) say(heard());
   }
@@ -116,9 +135,12 @@ function render({ model, el }) {
     at %= buffer.duration;
     if (!starts.length || !measures.length) return;
     const index = starts.filter((start) => start <= at + 0.02).length - 1;
-    const number = measures[model.get("first") + Math.max(0, index)];
-    const text = number === undefined ? "" : ` Now measure ${number}.`;
+    const first = model.get("first");
+    const number = measures[first + Math.max(0, index)];
+    const counting = index < 0 && model.get("options").count_in;
+    const text = counting ? " Counting in." : number === undefined ? "" : ` Now measure ${number}.`;
     if (place.textContent !== text) place.textContent = text;
+    if (starts.length > 1) marked.show(model.get("music"), first + Math.max(0, index), first, starts.length);
   }
 
   // -- what happens
@@ -152,6 +174,7 @@ function render({ model, el }) {
       ended(byItself) {
         voice = null;
         clearInterval(ticking);
+        marked.clear();
         place.textContent = "";
         say(byItself ? heard() : `Stopped. ${heard()}`);
       },
@@ -184,6 +207,7 @@ function render({ model, el }) {
     }
   }
   async function begin() {
+    if (usedUp()) return say(heard());
     if (pending) return say("Making the sound …"); // one press or many: it is heard once
     if (voice && stage.now() - voice.at < DOUBLE_CLICK_S) return;
     const press = (pending = stage.claim());
@@ -254,7 +278,9 @@ function render({ model, el }) {
       choose_measures: paint,
       first: paintFields,
       last: paintFields,
-      plays: () => voice || pending || say(heard()),
+      plays: paint,
+      offers: () => [paint(), how.paint()],
+      options: how.repaint,
       wav() {
         stage.stopOwn(model);
         buffer = null;
@@ -273,6 +299,7 @@ function render({ model, el }) {
       },
       play_order() {
         if (!stage.isChecked(lesson())) openCheck();
+        else if (usedUp()) say(heard());
         else if (stage.isOpen()) sound((pending = stage.claim())).catch(fail);
         else say("Ready: press Play.");
       },
@@ -288,6 +315,7 @@ function render({ model, el }) {
         stage.removeEventListener("checked", checkedElsewhere);
         stage.stopOwn(model);
         clearInterval(ticking);
+        marked.clear();
         buffer = null;
       };
     })(),

@@ -1,11 +1,13 @@
-"""Plain listening controls: play, stop, repeat, volume, and how often it was heard."""
+"""Plain listening controls: play, stop, volume, how often it was heard, and fields for how it sounds."""
 
 from collections.abc import Callable, Sequence
+from inspect import signature
 from typing import Any, Protocol
 
 import traitlets
 
 from musictheory_nb.errors import MediaError
+from musictheory_nb.media.listening_options import ListeningOptions
 from musictheory_nb.widgets.lesson_widget import RUN_AGAIN, LessonWidget
 from musictheory_nb.widgets.widget_files import script, style
 
@@ -34,7 +36,8 @@ class Listening(LessonWidget):
     wav : bytes
         A WAV file; may be empty if `sound` makes it when first asked.
     sound : callable, optional
-        ``sound(first, last)`` returns WAV bytes or a `Sounding` for measures from index `first` to `last`.
+        ``sound(first, last)`` returns WAV bytes or a `Sounding` for measures from index `first` to `last`; where there are
+        fields for how it sounds, it is given a `ListeningOptions` too.
     measures : sequence of str
         Printed numbers of all measures; needed to choose measures or to say which one sounds.
     choose_measures : bool
@@ -45,6 +48,18 @@ class Listening(LessonWidget):
         Whether the label is printed above the controls; where it stands beside them already, a screen reader alone needs it.
     lesson : str
         The hearing caution and sound check come once for each lesson named so on a page.
+    offers : sequence of str
+        Which of `practice.listening_control.CONTROLS` are shown.
+    span : sequence of int
+        First and last measure index that may be chosen; all by default.
+    parts, drones, timbres, registers : sequence of (value, label)
+        What the fields of those names let one pick.
+    quarters_a_minute : float
+        The tempo at 100 %, to be said beside the field; 0 says nothing.
+    most_plays : int
+        How often it may be heard; 0 for no limit.
+    music : str
+        Notation beside the controls that has this key, or as many measures, marks the measure that sounds.
 
     Attributes
     ----------
@@ -52,9 +67,13 @@ class Listening(LessonWidget):
         How often it began to sound (a hint only: it comes from the browser).
     request, ready : int
         The browser raises `request` when it needs sound; `ready` follows when `wav` answers it.
+    options : dict
+        How the student wants to hear it: fields of `ListeningOptions`.
+    made : dict
+        For which measures and options `wav` was made; empty for one fixed sound.
     """
 
-    _esm = script("page", "sound_stage", "listening")
+    _esm = script("page", "sound_stage", "sounding_measure", "listening_fields", "listening")
     _css = style("page", "listening")
 
     wav = traitlets.Bytes(b"").tag(sync=True, from_json=_received)
@@ -69,11 +88,23 @@ class Listening(LessonWidget):
     request = traitlets.Int(0).tag(sync=True)
     ready = traitlets.Int(0).tag(sync=True)
     play_order = traitlets.Int(0).tag(sync=True)
+    offers = traitlets.List(traitlets.Unicode(), default_value=["repeat"]).tag(sync=True)
+    span = traitlets.List(traitlets.Int()).tag(sync=True)
+    parts = traitlets.List(traitlets.List()).tag(sync=True)
+    drones = traitlets.List(traitlets.List()).tag(sync=True)
+    timbres = traitlets.List(traitlets.List()).tag(sync=True)
+    registers = traitlets.List(traitlets.List()).tag(sync=True)
+    quarters_a_minute = traitlets.Float(0.0).tag(sync=True)
+    most_plays = traitlets.Int(0).tag(sync=True)
+    music = traitlets.Unicode("").tag(sync=True)
+    options = traitlets.Dict().tag(sync=True)
+    made = traitlets.Dict().tag(sync=True)
 
     def __init__(
-        self, wav: bytes = b"", *, sound: Callable[[int, int], bytes | Sounding] | None = None, **traits: Any
+        self, wav: bytes = b"", *, sound: Callable[..., bytes | Sounding] | None = None, **traits: Any
     ) -> None:
         self._sound = sound
+        self._takes_options = sound is not None and len(signature(sound).parameters) > 2
         super().__init__(wav=wav, **traits)
         self.observe(self.guard(self._answer_request, "making the sound"), names="request")
 
@@ -89,9 +120,12 @@ class Listening(LessonWidget):
             raise MediaError(f"measures {first} to {last}: these controls hold one fixed sound")
         if self.measures and not 0 <= first <= last < len(self.measures):
             raise MediaError(f"measures {first} to {last}: the indices are 0 to {len(self.measures) - 1}")
-        made = self._sound(first, last)
+        options = dict(self.options)
+        heard = ListeningOptions.of(options)
+        made = self._sound(first, last, heard) if self._takes_options else self._sound(first, last)
         with self.hold_sync():
             self.first, self.last = first, last
+            self.made = {"first": first, "last": last, "options": options}
             self.wav = made if isinstance(made, bytes) else made.wav
             self.measure_starts_s = [] if isinstance(made, bytes) else [float(start) for start in made.measure_starts_s]
 

@@ -6,11 +6,14 @@ from typing import Any
 import ipywidgets
 
 from musictheory_nb.media.engraving import engrave
-from musictheory_nb.media.sound import Clip, render_sound
+from musictheory_nb.media.listening_offer import offered_controls
+from musictheory_nb.media.listening_options import ListeningOptions
+from musictheory_nb.media.sound import Clip
 from musictheory_nb.practice.media_request import MediaRequest
 from musictheory_nb.widgets.choice_field import ChoiceField
 from musictheory_nb.widgets.listening import Listening
 from musictheory_nb.widgets.notation_view import NotationView
+from musictheory_nb.widgets.sound_controls import fields_of, kept_sound, music_key, sound_controls
 
 #: From this many sounds on, one set of listening controls with a field for the choice replaces a row of controls.
 SOUNDS_IN_A_FIELD = 3
@@ -75,36 +78,46 @@ class MediaBox(ipywidgets.VBox):
             children += [self._sound(request) for request in fixed]
         children += self._by_measures(chosen)
         children += [
-            NotationView(*_notation(request, *request.span, is_told), caption=request.label)
+            NotationView(
+                *_notation(request, *request.span, is_told),
+                caption=request.label,
+                music=music_key(request),
+                first=request.span[0],
+            )
             for request in requests
             if request.kind == "notation" and not request.choose_measures
         ]
         self.children = children
 
-    def _controls(self, **traits: Any) -> Listening:
-        controls = Listening(lesson=self._lesson, **traits)
+    def _shown(self, controls: Listening) -> Listening:
         self._listening.append(controls)
         return controls
 
     def _sound(self, request: MediaRequest) -> Listening:
-        first, last = request.span
-        clip = render_sound(request)
-        return self._controls(
-            wav=clip.wav,
-            measure_starts_s=list(clip.measure_starts_s),
-            measures=_numbers(request),
-            first=first,
-            last=last,
-            label=request.label,
-        )
+        return self._shown(sound_controls(request, self._lesson))
 
     def _field_of_sounds(self, requests: Sequence[MediaRequest]) -> list[Any]:
         field = ChoiceField([request.label for request in requests], label="Sound")
 
-        def made(_first: int, _last: int) -> Clip:
-            return render_sound(requests[field.value])
+        offers = tuple(
+            name
+            for name in offered_controls(requests[0])
+            if name not in ("parts", "measures", "register") and all(name in offered_controls(one) for one in requests)
+        )
 
-        controls = self._controls(sound=made, label=requests[0].label, show_label=False)
+        def made(_first: int, _last: int, options: ListeningOptions) -> Clip:
+            picked = requests[field.value]
+            return kept_sound(picked, *picked.span, options)
+
+        controls = self._shown(
+            Listening(
+                sound=made,
+                label=requests[0].label,
+                show_label=False,
+                lesson=self._lesson,
+                **{**fields_of(requests[0], offers), "quarters_a_minute": 0.0},
+            )
+        )
 
         def choose(_change: Any) -> None:
             with controls.hold_sync():
@@ -122,21 +135,25 @@ class MediaBox(ipywidgets.VBox):
         notation = next((request for request in requests if request.kind == "notation"), None)
         lead = sound or requests[0]
         first, last = lead.span
+        shown = [(first, last)]
         view = None
         if notation is not None:
-            view = NotationView(*_notation(notation, first, last, self._is_told), caption=notation.label)
+            view = NotationView(
+                *_notation(notation, first, last, self._is_told),
+                caption=notation.label,
+                music=music_key(notation),
+                first=first,
+            )
 
-        def made(start: int, end: int) -> Clip:
-            clip = render_sound(lead, first=start, last=end)
-            if view is not None and notation is not None:
+        def made(start: int, end: int) -> None:
+            if view is not None and notation is not None and (start, end) != shown[0]:
+                shown[0] = (start, end)
                 with view.hold_sync():
                     view.svg, view.text = _notation(notation, start, end, self._is_told)
-            return clip
+                    view.first = start
 
         if sound is not None:
-            controls: Any = self._controls(
-                sound=made, measures=_numbers(lead), choose_measures=True, first=first, last=last, label=lead.label
-            )
+            controls: Any = self._shown(sound_controls(sound, self._lesson, at_once=False, made=made))
         else:
             controls = self._measure_fields(lead, view)
         return [controls] if view is None else [controls, view]
@@ -157,7 +174,7 @@ class MediaBox(ipywidgets.VBox):
 
     def hear(self, first: int, last: int) -> None:
         """Sound measures `first` to `last` (indices) through the controls that choose measures, if there are any."""
-        for controls in self._listening:
+        for controls in sorted(self._listening, key=lambda one: one.span != [0, len(one.measures) - 1]):
             if controls.choose_measures:
                 controls.play(first, last)
                 return

@@ -12,6 +12,8 @@ function render({ model, el }) {
     frame.report("");
     page.hidden = !model.get("svg");
     page.replaceChildren();
+    page.dataset.first = model.get("first");
+    if (model.get("music")) page.dataset.music = model.get("music");
     if (model.get("svg")) {
       try {
         const svg = drawing(model.get("svg"));
@@ -30,7 +32,7 @@ function render({ model, el }) {
     words.textContent = model.get("text");
     twin.hidden = !model.get("text");
   }
-  frame.close.push(follow(model, { svg: paint, text: paint, caption: paint, label: paint }));
+  frame.close.push(follow(model, { svg: paint, text: paint, caption: paint, label: paint, first: paint }));
   paint();
   return frame.end;
 }

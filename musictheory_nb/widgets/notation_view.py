@@ -20,6 +20,8 @@ class NotationView(LessonWidget):
         Its text twin.
     caption : str
         Stands under it.
+    music, first
+        The music that it shows and the index of its first measure: listening controls beside it mark the one that sounds.
     """
 
     _esm = script("page", "drawing", "notation_view")
@@ -28,6 +30,8 @@ class NotationView(LessonWidget):
     svg = traitlets.Unicode("").tag(sync=True)
     text = traitlets.Unicode("").tag(sync=True)
     caption = traitlets.Unicode("").tag(sync=True)
+    music = traitlets.Unicode("").tag(sync=True)
+    first = traitlets.Int(0).tag(sync=True)
 
     def __init__(self, svg: str = "", text: str = "", *, caption: str = "", **traits: Any) -> None:
         super().__init__(svg=svg, text=text, caption=caption, **traits)

@@ -1,12 +1,17 @@
 """Music for the tests of this room: written here, or read from the corpus that music21 brings (public domain)."""
 
+import sys
 from collections.abc import Callable, Sequence
 from fractions import Fraction as F
+from pathlib import Path
 
 import music21
 import pytest
 
 from musictheory_nb.practice.excerpt import Excerpt, ExcerptChord, ExcerptMeasure, ExcerptNote, ExcerptPart
+
+# test modules beside this file may be read from one another; pytest's importlib mode adds no path by itself
+sys.path.insert(0, str(Path(__file__).parent))
 
 Line = Callable[..., list[ExcerptNote]]
 
