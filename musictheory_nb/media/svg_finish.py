@@ -14,7 +14,7 @@ from xml.etree import ElementTree
 from xml.etree.ElementTree import Element
 
 from musictheory_nb.errors import MediaError
-from musictheory_nb.media.chord_text import drawn_chord, text_lines
+from musictheory_nb.media.chord_text import drawn_chord, is_below, text_lines
 from musictheory_nb.practice.excerpt import Excerpt
 
 _NAMESPACE: Final = "http://www.w3.org/2000/svg"
@@ -25,6 +25,8 @@ _ACCENT: Final = "var(--jp-brand-color1, #1565c0)"
 _CHORD_SIZE: Final = 390.0
 #: From one line of figured bass to the next.
 _LINE: Final = 400.0
+#: How much lower numerals and figures stand than verovio puts them, which is close to the staff.
+_DROP: Final = 130.0
 #: Widths of notehead glyphs (breve, whole note) by SMuFL code point, in thousandths of the font size times four.
 _WIDTHS: Final = MappingProxyType({"E0A0": 600, "E0A2": 430})
 _WIDTH: Final = 314
@@ -125,6 +127,7 @@ def _draw_chord(group: Element, text: str) -> None:
     """Put the drawn symbol in place of the text that kept its room."""
     place = next(group.iter(_SVG + "text"))
     x, y = float(place.get("x", "0")), float(place.get("y", "0"))
+    y += _DROP if is_below(text) else 0.0
     drawn = [drawn_chord(line, x, y + at * _LINE, _CHORD_SIZE) for at, line in enumerate(text_lines(text))]
     group[:] = list(ElementTree.fromstring(f'<g xmlns="{_NAMESPACE}">{"".join(drawn)}</g>'))
 

@@ -24,7 +24,13 @@ from musictheory_nb.practice.display_settings import CLEF, NAMING, PARTIAL, TIMB
 from musictheory_nb.practice.family import CompleteSettings, Question, Setting, credit_table, described
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.media_request import MediaRequest
-from musictheory_nb.practice.note_comparison import NoteComparison, compare_notes, moved_near, written_pitches
+from musictheory_nb.practice.note_comparison import (
+    NoteComparison,
+    compare_notes,
+    lowest_given,
+    moved_near,
+    written_pitches,
+)
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.response import Answer, Input, KeysInput, Response, StaffInput, Step, SymbolInput
 from musictheory_nb.practice.setting_check import is_switch, several_of
@@ -209,17 +215,12 @@ def _judged(item: Item, answer: Answer) -> _Judged:
         may_miss = tuple(name for name in may_miss if name not in tensions)
     notes = compare_notes(names, given, may_miss)
     bass = Pitch(key["pitches"][0]).pitch_class
-    is_bass_right = bool(given) and _lowest(given).pitch_class == bass
+    is_bass_right = bool(given) and lowest_given(given).pitch_class == bass
     score = 1.0
     if not is_bass_right or not notes.is_right(key["enharmonic"]):
         score = max(0.0, notes.score(key["enharmonic"]) - (0.0 if is_bass_right else BASS_COST))
         score = score if key["partial"] else 0.0
     return _Judged(notes, is_bass_right, not given, score)
-
-
-def _lowest(given: Sequence[GivenNote]) -> GivenNote:
-    """Return the lowest note; where one has no octave, the first."""
-    return min(given, key=lambda note: note.chromatic) if all(note.has_octave for note in given) else given[0]
 
 
 @lru_cache(maxsize=4096)

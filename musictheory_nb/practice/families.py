@@ -21,6 +21,7 @@ from musictheory_nb.practice.interval_writing import INTERVAL_WRITING
 from musictheory_nb.practice.melody_dictation import MELODY_DICTATION
 from musictheory_nb.practice.note_reading import NOTE_READING
 from musictheory_nb.practice.numeral_reading import NUMERAL_READING
+from musictheory_nb.practice.numeral_writing import NUMERAL_WRITING
 from musictheory_nb.practice.rhythm_dictation import RHYTHM_DICTATION
 from musictheory_nb.practice.scale_by_ear import SCALE_BY_EAR
 from musictheory_nb.practice.scale_by_sight import SCALE_BY_SIGHT
@@ -47,6 +48,7 @@ _ALL: Final[tuple[Family, ...]] = (
     DEGREE_BY_EAR,
     DEGREE_PLAY_BACK,
     NUMERAL_READING,
+    NUMERAL_WRITING,
     SECTION_MARKING,
     FORM_GUIDE,
     RHYTHM_DICTATION,

@@ -60,6 +60,12 @@ class NoteComparison:
         asked = {*self.right, *self.missing, *(name for _, name in self.misspelled)} - {first}
         return max(0.0, got / len(asked)) if asked else 0.0
 
+    def share(self, enharmonic: bool) -> float:
+        """Return the share of all names that were given, less a share for each foreign note; see `score`."""
+        worth = 1.0 if enharmonic else MISSPELLED_SHARE
+        got = len(self.right) + worth * len(self.misspelled) - len(self.foreign)
+        return max(0.0, got / len(self.names))
+
     def is_right(self, enharmonic: bool) -> bool:
         """Return whether nothing is wrong."""
         return not self.foreign and not self.missing and (enharmonic or not self.misspelled)
@@ -116,6 +122,17 @@ def compare_notes(names: Sequence[str], given: Sequence[GivenNote], optional: Co
 
 def _is(note: GivenNote, name: str) -> bool:
     return note.pitch_class == _pitch_class(name) and note.name in ("", name)
+
+
+def lowest_given(given: Sequence[GivenNote]) -> GivenNote:
+    """Return the lowest note of an answer; where one has no octave, the first.
+
+    Examples
+    --------
+    >>> lowest_given((GivenNote(64, "E", True), GivenNote(60, "C", True))).name
+    'C'
+    """
+    return min(given, key=lambda note: note.chromatic) if all(note.has_octave for note in given) else given[0]
 
 
 def _each_once(notes: Sequence[GivenNote]) -> list[GivenNote]:

@@ -184,8 +184,8 @@ class NumeralReading:
 
 
 def _bass_notes(layout: str) -> tuple[int, ...]:
-    """Return the index of the note that holds the bass; in close position, of the chord."""
-    return (3,) if layout == "four parts" else (0,)
+    """Return the index of the bass, which is marked; in close position all notes are one chord, and nothing is."""
+    return (3,) if layout == "four parts" else ()
 
 
 def _judged(item: Item, answer: Answer) -> tuple[str, str]:
