@@ -188,7 +188,7 @@ def _in_line(
 ) -> list[Finding]:
     """Return where one line keeps to a scale for long enough while others do not."""
     classes = [1 << pitch % 12 for pitch in line.pitches]
-    rests = {at for at in range(len(line) - 1) if not line.follows(at, Fraction(1))}
+    rests = {at for at in range(len(line) - 1) if not line.follows(at, 1)}
     new: list[Finding] = []
     for mask in _masks(colour):
         for first, last in _without_rests(_stretches(classes, mask), rests):

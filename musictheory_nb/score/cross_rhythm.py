@@ -153,15 +153,16 @@ def _fills_bar(score: Score, one: Occurrence) -> bool:
 def _hemiolas(score: Score, lines: Sequence[MelodicLine]) -> list[Finding]:
     hits: list[Occurrence] = []
     parts: dict[Occurrence, tuple[int, ...]] = {}
+    unit = score.notes.ticks_per_quarter
     for at, measure in enumerate(score.measures):
         match = re.fullmatch(r"(\d+)/(\d+)", measure.metre)
         if match is None or measure.length != measure.full_length:
             continue
-        beat = Fraction(4, int(match[2]))
+        beat = _whole(Fraction(4 * unit, int(match[2])))
         if match[1] == "3" and at + 1 < len(score.measures):
             after = score.measures[at + 1]
             if after.metre == measure.metre and after.length == after.full_length:
-                found = _grouped(score, lines, measure.start, beat, at, at + 1)
+                found = _grouped(lines, _whole(measure.start * unit), beat, at, at + 1)
             else:
                 found = None
         elif match[1] == "6":
@@ -184,21 +185,24 @@ def _hemiolas(score: Score, lines: Sequence[MelodicLine]) -> list[Finding]:
     return findings
 
 
-def _struck(line: MelodicLine, start: Fraction) -> int:
-    """Return which note of a line begins at a place, -1 for none."""
-    ticks = int(start * line.ticks_per_quarter)
+def _whole(ticks: Fraction) -> Fraction | int:
+    return ticks.numerator if ticks.denominator == 1 else ticks
+
+
+def _struck(line: MelodicLine, place: Fraction | int) -> int:
+    """Return which note of a line begins at a place, in ticks; -1 for none."""
+    ticks = int(place)
     at = bisect_left(line.starts, ticks)
     return at if at < len(line) and line.starts[at] == ticks else -1
 
 
-def _sounds(line: MelodicLine, start: Fraction, end: Fraction) -> bool:
-    begin, stop = int(start * line.ticks_per_quarter), int(end * line.ticks_per_quarter)
-    at = bisect_left(line.starts, stop)
-    return at > 0 and line.ends[at - 1] > begin
+def _sounds(line: MelodicLine, start: Fraction | int, end: Fraction | int) -> bool:
+    at = bisect_left(line.starts, int(end))
+    return at > 0 and line.ends[at - 1] > int(start)
 
 
 def _grouped(
-    score: Score, lines: Sequence[MelodicLine], start: Fraction, beat: Fraction, first: int, last: int
+    lines: Sequence[MelodicLine], start: Fraction | int, beat: Fraction | int, first: int, last: int
 ) -> tuple[Occurrence, tuple[int, ...]] | None:
     """Return the hemiola of two bars of three-time, if there is one."""
     downbeat = start + 3 * beat
@@ -206,11 +210,7 @@ def _grouped(
     against: list[MelodicLine] = []
     for line in lines:
         notes = tuple(_struck(line, start + step * 2 * beat) for step in range(3))
-        if (
-            min(notes) >= 0
-            and line.ends[notes[1]] > int(downbeat * line.ticks_per_quarter)
-            and _struck(line, downbeat) < 0
-        ):
+        if min(notes) >= 0 and line.ends[notes[1]] > int(downbeat) and _struck(line, downbeat) < 0:
             support.append((line, notes))  # type: ignore[arg-type]
         elif _struck(line, downbeat) >= 0:
             against.append(line)
@@ -224,31 +224,32 @@ def _grouped(
 
 
 def _in_three(
-    score: Score, lines: Sequence[MelodicLine], at: int, unit: Fraction
+    score: Score, lines: Sequence[MelodicLine], at: int, beat: Fraction | int
 ) -> tuple[Occurrence, tuple[int, ...]] | None:
     """Return the hemiola of one bar of six that falls in three, beside bars that fall in two."""
     measure = score.measures[at]
-    start, middle = measure.start, measure.start + 3 * unit
+    unit = score.notes.ticks_per_quarter
+    start, end = _whole(measure.start * unit), _whole(measure.end * unit)
     rows: list[int] = []
     parts: set[int] = set()
     for line in lines:
-        if not _sounds(line, start, measure.end):
+        if not _sounds(line, start, end):
             continue
-        if _struck(line, middle) >= 0:
+        if _struck(line, start + 3 * beat) >= 0:
             return None
-        thirds = [_struck(line, start + 2 * step * unit) for step in range(3)]
+        thirds = [_struck(line, start + 2 * step * beat) for step in range(3)]
         if min(thirds) >= 0:
             rows += [line.rows[one] for one in thirds]
             parts.add(line.part)
     if not parts:
         return None
     near = [one for one in (at - 1, at + 1) if 0 <= one < len(score.measures)]
-    if not any(_falls_in_two(score, lines, one, unit) for one in near):
+    if not any(_falls_in_two(score, lines, one, beat) for one in near):
         return None
     return Occurrence(at, at, tuple(rows)), tuple(sorted(parts))
 
 
-def _falls_in_two(score: Score, lines: Sequence[MelodicLine], at: int, unit: Fraction) -> bool:
-    measure = score.measures[at]
-    places = (measure.start, measure.start + 3 * unit)
+def _falls_in_two(score: Score, lines: Sequence[MelodicLine], at: int, beat: Fraction | int) -> bool:
+    start = _whole(score.measures[at].start * score.notes.ticks_per_quarter)
+    places = (start, start + 3 * beat)
     return any(all(_struck(line, place) >= 0 for place in places) for line in lines)

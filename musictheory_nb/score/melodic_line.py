@@ -52,7 +52,7 @@ class MelodicLine:
     def follows(self, at: int, rest: Fraction | int = Fraction(1, 2)) -> bool:
         """Whether note `at` + 1 follows note `at` with no more than a rest of so many quarters between."""
         gap = self.starts[at + 1] - self.ends[at]
-        return gap <= 0 or gap <= rest * self.ticks_per_quarter
+        return gap <= 0 or gap * rest.denominator <= rest.numerator * self.ticks_per_quarter
 
 
 def melodic_lines(score: Score) -> tuple[MelodicLine, ...]:

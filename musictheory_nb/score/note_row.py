@@ -1,6 +1,5 @@
 """Which rows of a score's notes lie in some measures and parts (`rows_in`), or sound at some time (`rows_sounding`)."""
 
-from bisect import bisect_right
 from collections.abc import Collection
 from fractions import Fraction
 
@@ -55,9 +54,6 @@ def rows_sounding(score: Score, start: Fraction, end: Fraction) -> tuple[int, ..
     """
     notes = score.notes
     unit = notes.ticks_per_quarter
-    measure = max(0, bisect_right(score.measures, start, key=lambda one: one.start) - 1)
-    starts = notes.column("start")
-    begin = int(np.searchsorted(starts, int(score.measures[measure].start * unit)))
-    stop = int(np.searchsorted(starts, float(end * unit)))
-    ends = starts[begin:stop] + notes.column("duration")[begin:stop]
-    return tuple((begin + np.nonzero(ends > float(start * unit))[0]).tolist())
+    begin = int(np.searchsorted(notes.reach, float(start * unit), side="right"))
+    stop = int(np.searchsorted(notes.column("start"), float(end * unit)))
+    return tuple((begin + np.nonzero(notes.ends[begin:stop] > float(start * unit))[0]).tolist())

@@ -178,6 +178,17 @@ class NoteTable(Sequence[Note]):
         return self.where(np.flatnonzero(wanted[self.column("kind")]))
 
     @cached_property
+    def ends(self) -> Ticks:
+        """Ticks from the start of the score to the end of each row."""
+        ends: Ticks = self.column("start") + self.column("duration")
+        return ends
+
+    @cached_property
+    def reach(self) -> Ticks:
+        """For each row, the latest end of it and all rows before it."""
+        return np.maximum.accumulate(self.ends)
+
+    @cached_property
     def written_chromatic(self) -> Ticks:
         """Semitones above C-1 of each written pitch, as MIDI counts; meaningless where the step is -1."""
         return 12 * self.column("octave") + 12 + _STEP_SEMITONES[self.column("step")] + self.column("alter")
