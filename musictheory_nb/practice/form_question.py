@@ -167,7 +167,7 @@ FORM_QUESTIONS: Final = MappingProxyType(
             "the letter of each section, whose beginnings are told", "rows [number, letter]",
             _rows(_is_section, _LEAST_SECTIONS),
         ),
-        "form": FormQuestion("the form", f"one of {', '.join(map(repr, FORMS))}", one_of(tuple(FORMS))),
+        "form": FormQuestion("the form, of `measures` where they are given", f"one of {', '.join(map(repr, FORMS))}", one_of(tuple(FORMS))),
         "returns": FormQuestion(
             "where the music of `measures` comes back", "a list of [first, last]", _rows(is_span), ("measures",)
         ),

@@ -134,26 +134,33 @@ def _sections(excerpt: Excerpt, row: Mapping[str, JSON], display: Display) -> Fo
 
 
 def _letters(excerpt: Excerpt, row: Mapping[str, JSON], display: Display) -> FormStep:
+    """Ask for letters; a section that has a name in place of a letter, such as a coda, is told."""
     piece = piece_sections(excerpt, canonical_json(row["answer"]))
-    letters = [bare_letter(label).upper() for _, label in piece.division]
-    distinct = list(dict.fromkeys(letters))
+    rows = [
+        (span, label if len(bare_letter(label)) > 1 else bare_letter(label).upper())
+        for span, (_, label) in zip(piece.spans, piece.division, strict=True)
+    ]
+    named = [(span, label) for span, label in rows if len(label) > 1]
+    (first, _), *others = lettered = [(span, label) for span, label in rows if len(label) == 1] or [((0, 0), "")]
+    distinct = list(dict.fromkeys(letter for _, letter in lettered))
     if distinct != [chr(ord("A") + at) for at in range(len(distinct))] or len(distinct) < 2:
         raise ExerciseError(
-            f"letters {letters}: the first is 'A', each new one takes the next, and there are at least two"
+            f"letters {[label for _, label in rows]}: the first is 'A', each new one takes the next, and there are at least "
+            "two; a section may have a name in place of a letter, such as 'intro', and its name is told"
         )
-    parts = []
-    for span, letter in zip(piece.spans[1:], letters[1:], strict=True):
-        parts.append(
-            Asked(f"{_capital(span_words(excerpt, *span))}?", ChoiceInput(_options(distinct)), "choice", letter)
-        )
+    parts = [
+        Asked(f"{_capital(span_words(excerpt, *span))}?", ChoiceInput(_options(distinct)), "choice", letter)
+        for span, letter in others
+    ]
+    told = "".join(f" {_capital(span_words(excerpt, *span))}: {label}, without a letter." for span, label in named)
     prompt = (
-        f"Give each section a letter. The first, {span_words(excerpt, *piece.spans[0])}, is A; the same music has the same "
-        "letter, and whatever is new takes the next one."
+        f"Give each section a letter. The first, {span_words(excerpt, *first)}, is A; the same music has the same "
+        f"letter, and whatever is new takes the next one.{told}"
     )
     return FormStep(
         prompt,
         tuple(parts),
-        f"The plan is {plan_words(letters)}.\n" + piece.explain.partition("\n")[2],
+        f"The plan is {plan_words([label for _, label in rows])}.\n" + piece.explain.partition("\n")[2],
         piece.spans,
         piece.marked,
     )
@@ -161,7 +168,11 @@ def _letters(excerpt: Excerpt, row: Mapping[str, JSON], display: Display) -> For
 
 def _form(excerpt: Excerpt, row: Mapping[str, JSON], display: Display) -> FormStep:
     asked = Asked("Which form is it?", ChoiceInput(_options(tuple(FORMS))), "choice", row["answer"])
-    return FormStep("Which form has this music?", (asked,), f"{_capital(row['answer'])}: {FORMS[row['answer']]}.")
+    told = f"{_capital(row['answer'])}: {FORMS[row['answer']]}."
+    if "measures" not in row:
+        return FormStep("Which form has this music?", (asked,), told)
+    span = span_of(excerpt, row["measures"])
+    return FormStep(f"Which form has the music of {span_words(excerpt, *span)}?", (asked,), told, (span,))
 
 
 def _returns(excerpt: Excerpt, row: Mapping[str, JSON], display: Display) -> FormStep:

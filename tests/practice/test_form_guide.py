@@ -55,6 +55,9 @@ def test_the_letters_of_the_strains(rag):
     assert made.mark(letters, right).score == 1.0
     assert made.mark(letters, right | {"part-2": {"choice": "B"}}).score == 3 / 4
     assert [step.label for step in letters.response.steps][1] == "Measures 35 to 50?"
+    told = rag({"ask": "letters", "answer": [*rows[:4], ["68", "coda"]]}).item(1, 0)
+    assert len(told.response.steps) == 3
+    assert "Measures 68 to 84: coda, without a letter." in told.prompt
     given = {"part-1": {"sections": [[0, "a"], [18, "b"], [35, "a"], [51, "c"], [68, "d"]]}}
     assert made.mark(sections, given).score == 1.0
 
