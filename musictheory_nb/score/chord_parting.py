@@ -31,8 +31,9 @@ def parted_chords(cells: HarmonyCells, segments: Sequence[Segment]) -> tuple[Seg
     """Return the segments joined where nothing changes, and parted where the form of a chord does."""
     found: list[Segment] = []
     for segment in _merged(cells, segments):
-        for one in _late_seventh(cells, segment):
-            found += _moved_bass(cells, one)
+        for early in _late_root(cells, segment):
+            for one in _late_seventh(cells, early):
+                found += _moved_bass(cells, one)
     return tuple(found)
 
 
@@ -49,6 +50,34 @@ def _merged(cells: HarmonyCells, segments: Sequence[Segment]) -> list[Segment]:
                 continue
         found.append(segment)
     return found
+
+
+def _late_root(cells: HarmonyCells, segment: Segment) -> list[Segment]:
+    """Part a seventh chord whose root enters late: the triad of its upper tones first, if they all sound, then the whole."""
+    tables = chord_tables()
+    degrees = CHORD_TYPES[int(tables.types[segment.chord])].degrees
+    if len(degrees) != 4:
+        return [segment]
+    root = int(tables.roots[segment.chord])
+    enters = np.nonzero(cells.sounding[segment.first : segment.last, root] > 0)[0]
+    at = segment.first + int(enters[0]) if len(enters) else segment.first
+    if at == segment.first or cells.beats[segment.first : at].sum() < _DOMINANT_BEATS:
+        return [segment]
+    above = [(root + DEGREE_CLASS[degree]) % 12 for degree in degrees[1:]]
+    if set(np.nonzero(cells.sounding[segment.first] > 0)[0].tolist()) != set(above) or _is_figured(
+        cells, segment.first, at
+    ):
+        return [segment]
+    steps = tuple(sorted((tone - above[0]) % 12 for tone in above))
+    triad = next((kind for kind, one in enumerate(CHORD_TYPES) if _steps(one.degrees) == steps), None)
+    if triad is None:
+        return [segment]
+    before = Segment(segment.first, at, 12 * triad + above[0], segment.margin)
+    return [before, Segment(at, segment.last, segment.chord, segment.margin)]
+
+
+def _steps(degrees: Sequence[str]) -> tuple[int, ...]:
+    return tuple(sorted(DEGREE_CLASS[degree] for degree in degrees))
 
 
 def _late_seventh(cells: HarmonyCells, segment: Segment) -> list[Segment]:

@@ -12,6 +12,7 @@ import numpy as np
 from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.chord_candidate import chord_tables
 from musictheory_nb.score.chord_parting import parted_chords
+from musictheory_nb.score.chord_resolution import resolved_chords
 from musictheory_nb.score.chord_spelling import spelled_chord
 from musictheory_nb.score.compound_line import is_single_line
 from musictheory_nb.score.first_chords import first_chords
@@ -53,7 +54,7 @@ def implied_chords(score: Score) -> ImpliedChords:
     density = float(cells.sounding.sum() / cells.beats.sum())
     weight = PRIOR * max(1.0, _THIN_PRIOR[0] - _THIN_PRIOR[1] * density)
     segments = segment_chords(cells, key_prior(keys, segments, cells, weight))
-    segments = parted_chords(cells, segments)
+    segments = resolved_chords(cells, parted_chords(cells, segments))
     keys, margins = stretch_keys(stretches_of(cells, segments), home)
     return ImpliedChords(cells, segments, keys, margins)
 

@@ -39,6 +39,8 @@ MODES: Final = MappingProxyType(
 )
 #: So many cadences more are reckoned with, so that a single one does not decide.
 _FEW: Final = 2.0
+#: Correlation at which notes tell nothing of a key, and at which they fit it well.
+_FITS: Final = (0.45, 0.8)
 #: What the seventh degree adds to minor where it is raised, and to Aeolian, Dorian and Phrygian where it is not.
 _SEVENTH: Final = 0.08
 #: What evidence adds to a correlation: last bass on the tonic, last chord the tonic's, first bass, all cadences.
@@ -79,7 +81,9 @@ class KeyFinding:
     method : str
         One of `METHODS`.
     confidence : float
-        From 0 to 1: how far the best candidate is above the second, against a clear case.
+        From 0 to 1: how far the best candidate is above the second, against a clear case; no more than how well the
+        notes fit it at all, and less where no cadence and no last chord speaks for it, so that music in no key is not
+        said to be in one.
     candidates : tuple of KeyCandidate
         All keys that come into question, the best first.
     """
@@ -152,13 +156,16 @@ def key_of_cells(cells: HarmonyCells, method: str, modes: str, stretches: tuple[
     if modes == "major and minor":
         values = {key: value for key, value in values.items() if key[1] in ("major", "minor")}
     reasons = {key: [f"correlation {value:.2f} with its profile"] for key, value in values.items()}
+    fits = {key: min(max((value - _FITS[0]) / (_FITS[1] - _FITS[0]), 0.0), 1.0) for key, value in values.items()}
+    shown = set(values)
     if method not in PROFILES:
-        _add_evidence(cells, stretches, values, reasons)
+        shown = _add_evidence(cells, stretches, values, reasons)
     fifths = note_fifths(cells.notes)
     ranked = sorted(values, key=lambda key: (-values[key], key[1] not in ("major", "minor"), key))
     candidates = tuple(KeyCandidate(spelled_key(*key, fifths), values[key], "; ".join(reasons[key])) for key in ranked)
     margin = candidates[0].score - candidates[1].score
-    return KeyFinding(candidates[0].key, method, min(1.0, margin / 0.3), candidates)
+    fit = fits[ranked[0]] if ranked[0] in shown else fits[ranked[0]] ** 2
+    return KeyFinding(candidates[0].key, method, min(fit, margin / 0.3), candidates)
 
 
 def _add_evidence(
@@ -166,7 +173,9 @@ def _add_evidence(
     stretches: tuple[Stretch, ...],
     values: dict[tuple[int, str], float],
     reasons: dict[tuple[int, str], list[str]],
-) -> None:
+) -> set[tuple[int, str]]:
+    """Add what chords and the bass say to the values; return the keys for which a cadence or the last chord speaks."""
+    shown: set[tuple[int, str]] = set()
     tables = chord_tables()
     heard = np.nonzero(cells.bass.sum(axis=1) > 0)[0]
     first, last = int(cells.bass[heard[0]].argmax()), int(cells.bass[heard[-1]].argmax())
@@ -192,9 +201,12 @@ def _add_evidence(
         if end >= 0 and tables.roots[end] == tonic and tables.types[end] == (0 if plain[1] == "major" else 1):
             values[key] += _LAST_CHORD
             reasons[key].append("the last chord is its tonic chord")
+            shown.add(key)
         if tonic == first:
             values[key] += _FIRST_BASS
             reasons[key].append("the first bass note is its tonic")
         if plain in cadences:
             values[key] += _CADENCES * cadences[plain] / (total + _FEW)
             reasons[key].append(f"{cadences[plain] / total:.0%} of the motions from dominant to tonic are in it")
+            shown.add(key)
+    return shown

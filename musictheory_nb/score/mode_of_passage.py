@@ -4,10 +4,12 @@ Conventions: a passage is in a mode if at least `_SHARE` of what sounds belongs 
 one at most appears, what tells the mode from major and minor appears, and its tonic is home: it is the lowest note at
 the end, and it is the lowest note at the beginning or sounds longest among the lowest notes. A whole piece must
 pass this, and of sections those of eight bars or more, where all three signs must agree and the local key has the same
-tonic: else a dominant that stays would look like a mode. Source: common practice, no
-source; the shares are ours.
+tonic: else a dominant that stays would look like a mode. Where the title or words of the score name a mode, its notes
+alone have to agree, in the section that begins there and in those behind it, up to a final barline, that have the same key
+signature. Source: common practice, no source; the shares are ours.
 """
 
+import re
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -40,6 +42,15 @@ MODES: Final = MappingProxyType(
         "double harmonic": (1, 4, 8, 11),
     }
 )
+#: A mode as titles and headings name it in English, German, French and Italian.
+_NAMED: Final = MappingProxyType(
+    {
+        "Dorian": r"\bdori(an|sche?|schen|en|co|ca|o)\b",
+        "Phrygian": r"\b(phry|fri)g(ian|ische?|ischen|ien|io|ia)\b",
+        "Lydian": r"\bl[yi]d(ian|ische?|ischen|ien|io|ico|ia)\b",
+        "Mixolydian": r"\bmi[xs]ol[yi]d(ian|ische?|ischen|ien|io|ia)\b",
+    }
+)
 _SHARE: Final = 0.97
 _LEAST_BARS: Final = 8
 _LEAST_STRUCK: Final = 12
@@ -59,17 +70,66 @@ def modes_of_passages(score: Score, form: Form, content: PitchContent, spans: Se
     whole = (0, len(score.measures) - 1)
     if (found := _mode(content, whole, needed=2)) is not None:
         return [_told(score, whole, found, "the piece")]
-    findings: list[Finding] = []
-    seen: set[tuple[int, int]] = set()
+    findings = _named_modes(score, form, content)
+    seen = {(one.first, one.last) for one in findings}
     for section in form.sections:
-        order = score.play_order[section.first : section.last + 1]
-        at = (min(order), max(order))
+        at = _written(score, section.first, section.last)
         if at in seen or at[1] - at[0] + 1 < _LEAST_BARS:
             continue
         seen.add(at)
         if (found := _mode(content, at, needed=3)) is not None and _key_agrees(score, spans, at, found[0]):
             findings.append(_told(score, at, found, f"section {section.label}" if section.label else "the passage"))
     return findings
+
+
+def _named_modes(score: Score, form: Form, content: PitchContent) -> list[Finding]:
+    """Return the sections whose mode the score names, from the one at the words on."""
+    texts = [(word.measure, word.text) for word in score.words]
+    texts += [(0, score.title), *((mark.measure, mark.text) for mark in score.tempos)]
+    named = {at: kind for at, text in texts for kind, words in _NAMED.items() if re.search(words, text.casefold())}
+    places = {(_written(score, section.first, section.last), section.last - section.first) for section in form.sections}
+    spans = sorted(at for at, more in places if at[1] - at[0] == more)
+    findings: list[Finding] = []
+    for at, kind in sorted(named.items()):
+        tonic = None
+        for first, last in spans:
+            if last < at:
+                continue
+            found = _kept(content, (first, last), kind, tonic)
+            if tonic is None and found is None:
+                break
+            if found is not None and (tonic is None or _signature(score, first) == _signature(score, at)):
+                tonic = found[0]
+                what = f"the passage, which the score calls {kind}," if not findings else "the passage, as before,"
+                findings.append(_told(score, (first, last), found, what))
+            if score.measures[last].barline == "final":
+                break
+    return findings
+
+
+def _written(score: Score, first: int, last: int) -> tuple[int, int]:
+    order = score.play_order[first : last + 1]
+    return min(order), max(order)
+
+
+def _signature(score: Score, at: int) -> int:
+    found = score.key_signature_at(score.measures[at].start)
+    return found.fifths if found is not None else 0
+
+
+def _kept(content: PitchContent, at: tuple[int, int], kind: str, tonic: int | None) -> tuple[int, str, float] | None:
+    """Return tonic, mode and share of a passage that keeps to a mode, on this tonic or on the one that fits best."""
+    amounts = content.amounts[at[0] : at[1] + 1].sum(axis=0)
+    total = float(amounts.sum())
+    if not total or int(content.struck[at[0] : at[1] + 1].sum()) < _LEAST_STRUCK:
+        return None
+    shares = {
+        one: sum(float(amounts[(one + step) % 12]) for step in scale_type(kind).semitones) / total
+        for one in (range(12) if tonic is None else (tonic,))
+    }
+    best = max(shares, key=lambda one: shares[one])
+    heard = all(amounts[(best + mark) % 12] > 0 for mark in MODES[kind])
+    return (best, kind, shares[best]) if shares[best] >= _SHARE and heard else None
 
 
 def _key_agrees(score: Score, spans: Sequence[HarmonySpan], at: tuple[int, int], tonic: int) -> bool:

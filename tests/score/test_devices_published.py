@@ -84,6 +84,16 @@ def test_scarborough_fair_is_dorian():
     assert [one.details["scale"] for one in found(piece, "scale in use")] == ["D Dorian"]
 
 
+def test_song_of_thanksgiving_is_lydian():
+    # Its heading in the score: "Heiliger Dankgesang eines Genesenen an die Gottheit, in der lydischen Tonart"; the slow
+    # parts, without signature, are three, between them the quicker ones in D major (bars as in the bundled file).
+    found = [
+        (one.measures, one.details["scale"]) for one in bundled("beethoven/opus132.mxl").devices()
+        if one.name == "scale in use" and "Lydian" in str(one.details["scale"])
+    ]  # fmt: skip
+    assert found == [(("511", "540"), "F Lydian"), (("595", "624"), "F Lydian"), (("678", "721"), "F Lydian")]
+
+
 def test_rag_is_syncopated_in_every_strain():
     """Joplin, Maple Leaf Rag: a syncopated right hand over an even bass, as any dictionary says of ragtime (from memory).
 

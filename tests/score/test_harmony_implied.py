@@ -33,24 +33,28 @@ def test_chorale_agrees_with_its_published_analysis(name):
     score = load_score(CORPUS / piece.score)
     truth, lengths = score_harmony.published(piece)
     assert score_harmony.why_not(score, lengths) == ""
-    result = score_harmony.agreement(truth, score_harmony.ours(score))
+    result = score_harmony.agreement(score_harmony.within(truth, score), score_harmony.ours(score))
     assert result.root >= 0.8 * result.quarters
     assert result.numeral >= 0.4 * result.quarters
 
 
 @pytest.mark.full
 def test_all_analyses_beside_music21s_own_route():
-    # Reached when this was written, root: chorales 92.9 % (music21's route 86.1 %), madrigals 85.3 % (78.1 %). The aim of
-    # ten points above that route is reached for the numerals, not for the roots.
+    # Reached when this was written, root: chorales 94.3 % (music21's route 86.7 %), of these held out 95.0 % (89.8 %);
+    # madrigals 85.7 % (78.1 %). The aim of ten points above that route is reached for quality and numerals, not for the
+    # roots: what is left is told by kind in the benchmark's report and by its docstring.
     groups, left_out = score_harmony.compare(score_harmony.pieces())
     assert groups["chorales"]["pieces"] >= 17
     assert len(left_out) < 20
-    for group, root, numeral in (("chorales", 0.9, 0.6), ("chorales, held out", 0.9, 0.55), ("madrigals", 0.8, 0.3)):
+    for group, root, numeral in (("chorales", 0.93, 0.7), ("chorales, held out", 0.93, 0.7), ("madrigals", 0.84, 0.4)):
         ours, peer = groups[group]["ours"], groups[group]["music21"]
         assert ours.root >= root * ours.quarters, group
         assert ours.root > peer.root, group
         assert ours.numeral >= numeral * ours.quarters, group
         assert ours.numeral - peer.numeral >= 0.1 * ours.quarters, group
+        if group != "madrigals":
+            assert ours.quality - peer.quality >= 0.1 * ours.quarters, group
+            assert sum(groups[group]["residuals"].values()) == pytest.approx(ours.quarters - ours.root)
 
 
 def _prelude_rows():

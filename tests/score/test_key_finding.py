@@ -98,6 +98,32 @@ def test_candidates_are_ranked(method):
     assert 0 <= found.confidence <= 1
 
 
+@pytest.mark.parametrize(
+    ("name", "most"),
+    [
+        # Piano pieces op. 19 of 1911, in no key (every account of them).
+        ("schoenberg/opus19/movement2.mxl", 0.4),
+        ("schoenberg/opus19/movement6.mxl", 0.3),
+        ("webern/webern_dormi_jesu_op_16_no_2.mxl", 0.3),
+    ],
+)
+def test_music_in_no_key_is_not_surely_in_one(name, most):
+    score = load_score(CORPUS / name)
+    assert all(find_key(score, method).confidence <= most for method in METHODS)
+
+
+def test_chromatic_tonal_music_keeps_its_key():
+    # Keys by their titles: Joplin's rag in A flat major, the quartet op. 74 no. 1 in C major, Lindenbaum in E major.
+    for name, key in (
+        ("joplin/maple_leaf_rag.mxl", "Ab major"),
+        ("haydn/opus74no1/movement1.mxl", "C major"),
+        ("schubert/Lindenbaum.xml", "E major"),
+    ):
+        found = find_key(load_score(CORPUS / name))
+        assert found.key.name == key
+        assert found.confidence >= 0.9
+
+
 @pytest.mark.parametrize("bad", ["krumhansl", ""])
 def test_unknown_method_is_refused_and_quoted(bad):
     with pytest.raises(ScoreError, match=f"method '{bad}'"):
