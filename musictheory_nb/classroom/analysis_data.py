@@ -176,6 +176,16 @@ def _section(analysis: Analysis, section: Section) -> JSON:
         "has_pickup": section.has_pickup,
         "like_section_index": section.like,
         "changes": list(section.changes),
+        "phrases": [
+            {
+                "label": phrase.label,
+                "start_quarters": exact(phrase.start),
+                "end_quarters": exact(phrase.end),
+                "first_measure_number": phrase.first_measure,
+                "last_measure_number": phrase.last_measure,
+            }
+            for phrase in section.phrases
+        ],
         "evidence": list(section.evidence),
         "keys": list(dict.fromkeys(span.key.name for span in analysis.section_keys(section))),
     }

@@ -18,6 +18,7 @@ from musictheory_nb.classroom.analysis_words import (
     numerals_by_bar,
     percent,
     section_keys,
+    section_phrases,
     section_words,
     selection_words,
     surest,
@@ -30,6 +31,8 @@ from musictheory_nb.score.part_summary import part_summaries
 WIDTH: Final = 100
 #: Findings of one name that are told, unless all are asked for.
 MOST_OF_A_KIND: Final = 6
+#: Most phrases of a section that are told.
+_PHRASES: Final = 12
 _LONG: Final = 4000
 #: A blank at which no line is broken.
 _FIXED: Final = "\u00a0"
@@ -152,6 +155,7 @@ def _key_rows(analysis: Analysis) -> Iterator[tuple[str, ...]]:
 def _tell_sections(page: _Page, analysis: Analysis) -> None:
     """Tell each section; what was told of one with the same label is not told again."""
     told: set[tuple[str, str, str]] = set()
+    phrased: set[tuple[str, str]] = set()
     for section in analysis.form.sections:
         keys = section_keys(analysis, section)
         page.text(
@@ -159,10 +163,13 @@ def _tell_sections(page: _Page, analysis: Analysis) -> None:
             + (f"; {keys}" if keys else ""),
             indent=2,
         )
+        place = (section.label, section.first_measure, section.last_measure)
+        if 1 < len(section.phrases) <= _PHRASES and place[:2] not in phrased:
+            phrased.add(place[:2])
+            page.text(f"Phrases: {section_phrases(section)}.", indent=6)
         if section.like is None:
             continue
         model = section_words(analysis.form.sections[section.like])
-        place = (section.label, section.first_measure, section.last_measure)
         if place in told or not section.changes:
             page.text("The same again." if place in told else f"The same as {model}.", indent=6)
         else:

@@ -103,6 +103,13 @@ def section_name(section: Section) -> str:
     return f"{section.label} ({section.role})" if section.role and section.label else section.name
 
 
+def section_phrases(section: Section) -> str:
+    """Return the phrases of a section by the bars in which they begin and end: ``'a 2–5, b 6–9'``."""
+    return ", ".join(
+        f"{one.label} {one.first_measure}" + f"–{one.last_measure}" * (one.last != one.first) for one in section.phrases
+    )
+
+
 def section_keys(analysis: Analysis, section: Section) -> str:
     """Return the keys of a section in order: ``'G major, D major'``."""
     return ", ".join(dict.fromkeys(span.key.name for span in analysis.section_keys(section)))

@@ -19,6 +19,8 @@ from musictheory_nb.score.form_label import Span, has_introduction, labelled
 from musictheory_nb.score.form_name import FormName, form_name
 from musictheory_nb.score.form_return import choruses, returns_inside, second_theme, song_phrases
 from musictheory_nb.score.measure_likeness import MeasureLikeness, measure_likeness
+from musictheory_nb.score.melodic_line import melodic_lines
+from musictheory_nb.score.phrase_finding import Phrase, section_phrases
 from musictheory_nb.score.score import Score
 from musictheory_nb.score.strain_search import find_strains
 from musictheory_nb.score.strain_shape import players_strains
@@ -54,6 +56,8 @@ class Section:
         Why it begins where it does.
     has_pickup : bool
         Notes lead to its first bar.
+    phrases : tuple of Phrase
+        Its phrases, by the line that has the melody.
     """
 
     label: str
@@ -68,6 +72,7 @@ class Section:
     role: str = ""
     evidence: tuple[str, ...] = ()
     has_pickup: bool = False
+    phrases: tuple[Phrase, ...] = ()
 
     @property
     def changes(self) -> tuple[str, ...]:
@@ -163,8 +168,10 @@ def _form(
     chords: BarChords | None,
 ) -> Form:
     sections = []
+    lines = melodic_lines(played)
     for at, span in enumerate(spans):
         first, last = units[span.start].bar, _last_measure(played, units, span)
+        lead = units[span.start].pickup if units[span.start].pickup >= 0 else first
         told: tuple[Difference, ...] = ()
         if span.like is not None and span.label != spans[span.like].label:
             told = differences(played, units, likeness, chords, spans[span.like], span)
@@ -182,6 +189,7 @@ def _form(
                 span.role,
                 span.reasons,
                 units[span.start].pickup >= 0,
+                section_phrases(played, lines, played.measures[lead].start, played.measures[last].end),
             )
         )
     theme = ""
