@@ -21,7 +21,7 @@ ROOMS = {
         {"numpy", "verovio", "matplotlib"},
     ),
     "widgets": (
-        {"errors", "theory", "practice", "media", "widgets"},
+        {"errors", "theory", "instrument", "practice", "media", "widgets"},
         {"anywidget", "ipywidgets", "traitlets", "IPython"},
     ),
     "classroom": (

@@ -147,7 +147,7 @@ def _item(exercise: Exercise, marked: MarkedItem, rubric: RubricMark | None) -> 
         answer = item.response.check(line.answer)
         answered = answer_words(item.response, answer)
         score, awaits = marked.mark.score, marked.mark.awaits_teacher and rubric is None
-        compare = exercise.family.compare(item, answer) if score < 1 and rubric is None else ()
+        compare = exercise.compare(item, line.answer) if score < 1 and rubric is None else ()
     if rubric is not None:
         score = rubric.score
     return ReportedItem(

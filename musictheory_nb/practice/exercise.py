@@ -6,9 +6,11 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from musictheory_nb.errors import ExerciseError
+from musictheory_nb.instrument.tuning import Tuning
 from musictheory_nb.practice.excerpt import Excerpt
 from musictheory_nb.practice.families import family_of
 from musictheory_nb.practice.family import NO_EXCERPTS, CompleteSettings, Family, Question, complete_settings
+from musictheory_nb.practice.fingerboard_answer import as_keys, tuning_of, with_fingerboard
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.item_wording import item_in, mark_in, media_in, pair_in, words_of
 from musictheory_nb.practice.media_request import MediaRequest
@@ -111,6 +113,7 @@ class Exercise:
         family_of(self.kind, self.version)
         object.__setattr__(self, "settings", thawed(self.settings))
         object.__setattr__(self, "_complete", complete_settings(self.family, self.settings, self.id))
+        object.__setattr__(self, "_tuning", tuning_of(self.settings, self.id))
 
     @property
     def family(self) -> Family:
@@ -131,7 +134,8 @@ class Exercise:
             raise ExerciseError(f"exercise {self.id!r}: item index {index!r}; allowed: 0 to {self.count - 1}")
         complete: CompleteSettings = self._complete  # type: ignore[attr-defined]
         question = Question(self.lesson, self.id, self.version, seed, index, self.count, complete, self.excerpts)
-        return item_in(self.family.item(question), self._words)
+        tuning: Tuning | None = self._tuning  # type: ignore[attr-defined]
+        return with_fingerboard(item_in(self.family.item(question), self._words), tuning)
 
     @property
     def twin(self) -> str:
@@ -155,11 +159,11 @@ class Exercise:
 
     def mark_checked(self, item: Item, answer: Answer) -> Mark:
         """Return the mark of an answer that has passed ``item.response.check``."""
-        return mark_in(self.family.mark(item, answer), self._words)
+        return mark_in(self.family.mark(item, as_keys(item, answer)), self._words)
 
     def compare(self, item: Item, answer: JSON) -> tuple[MediaRequest, ...]:
         """Return what a student who was wrong should hear or see side by side."""
-        return media_in(self.family.compare(item, item.response.check(answer)), self._words)
+        return media_in(self.family.compare(item, as_keys(item, item.response.check(answer))), self._words)
 
     def confusion(self, item: Item, answer: JSON) -> tuple[str, str] | None:
         """Return (right, answered) in words, or None for a right answer."""
@@ -167,7 +171,7 @@ class Exercise:
 
     def confusion_checked(self, item: Item, answer: Answer) -> tuple[str, str] | None:
         """Return the confused pair of an answer that has passed ``item.response.check``."""
-        return pair_in(self.family.confusion(item, answer), self._words)
+        return pair_in(self.family.confusion(item, as_keys(item, answer)), self._words)
 
     def to_data(self) -> dict[str, JSON]:
         """Return the exercise as JSON values; excerpts stand in it by name and digest."""

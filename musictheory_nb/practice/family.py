@@ -9,6 +9,7 @@ from typing import Final, Protocol
 from musictheory_nb.errors import ExerciseError
 from musictheory_nb.practice.draw import WHOLE_EXERCISE, Draw
 from musictheory_nb.practice.excerpt import Excerpt
+from musictheory_nb.practice.fingerboard_answer import FINGERBOARD
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.media_request import MediaRequest
 from musictheory_nb.practice.plain_data import JSON, canonical_json
@@ -19,8 +20,8 @@ from musictheory_nb.practice.twin import TWIN
 #: What `described` puts the settings in the place of.
 SETTINGS_HERE: Final = "{settings}"
 
-#: Settings that every exercise takes, whatever its family: no item depends on them.
-EVERYWHERE: Final = (TWIN,)
+#: Settings that every exercise takes, whatever its family: nothing that a family draws depends on them.
+EVERYWHERE: Final = (TWIN, FINGERBOARD)
 
 NO_EXCERPTS: Final[Mapping[str, Excerpt]] = MappingProxyType({})
 

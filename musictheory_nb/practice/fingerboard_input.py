@@ -21,13 +21,13 @@ MOST_PLACES: Final = 64
 class FingerboardInput:
     """Press `count` places on a fingerboard, one after another.
 
-    The value is a list of ``[string, fret]``: the string from 0 for the lowest, the fret in half steps above the open
-    string, on an unfretted fingerboard too.
+    The value is a list of ``[string, fret]``: the string from 0 for the one at the player's low side, the fret in half
+    steps above the open string, on an unfretted fingerboard too.
 
     Parameters
     ----------
     tuning : tuple of str
-        Pitches of the open strings from low to high.
+        Sounding pitches of the open strings, the one at the player's low side first.
     frets : int
         Highest fret shown.
     fretted : bool
@@ -39,7 +39,9 @@ class FingerboardInput:
     labels : str
         What pressed places show, one of `FINGERBOARD_LABELS`.
     key : str
-        Key in which degrees are counted, such as ``'G major'``; needed for labels ``'degrees'``.
+        Key in which degrees are counted, such as ``'G major'``; needed for labels ``'degrees'``. Names are spelled in it.
+    nuts : tuple of int
+        Where each string's own nut lies, in half steps above the common one; at it, all of them, by default.
 
     Raises
     ------
@@ -65,6 +67,7 @@ class FingerboardInput:
     given: tuple[tuple[int, int], ...] = ()
     labels: str = "names"
     key: str = ""
+    nuts: tuple[int, ...] = ()
     id: str = "fingerboard"
 
     def __post_init__(self) -> None:
@@ -72,6 +75,10 @@ class FingerboardInput:
             raise ExerciseError(f"tuning {self.tuning!r}: give 1 to {MOST_STRINGS} open strings, from low to high")
         if type(self.frets) is not int or not 1 <= self.frets <= MOST_FRETS:
             raise ExerciseError(f"frets {self.frets!r}: give 1 to {MOST_FRETS}")
+        if self.nuts and (
+            len(self.nuts) != len(self.tuning) or any(self._nut(at) > self.frets for at in self._strings)
+        ):
+            raise ExerciseError(f"nuts {self.nuts!r}: give one for each string, at most {self.frets}")
         if type(self.count) is not int or not 1 <= self.count <= MOST_PLACES:
             raise ExerciseError(f"count {self.count!r}: ask for 1 to {MOST_PLACES} places")
         if self.labels not in FINGERBOARD_LABELS:
@@ -89,13 +96,24 @@ class FingerboardInput:
             raise ExerciseError(f"given {self.given!r}: allowed are {self._allowed}")
 
     @property
+    def _strings(self) -> range:
+        return range(len(self.tuning))
+
+    def _nut(self, string: int) -> int:
+        return self.nuts[string] if self.nuts else 0
+
+    def highest(self, string: int) -> int:
+        """Return the last half step above the open string that is shown."""
+        return self.frets - self._nut(string)
+
+    @property
     def _allowed(self) -> str:
-        return f"[string 0 to {len(self.tuning) - 1}, fret 0 to {self.frets}]"
+        return f"[string 0 to {len(self.tuning) - 1}, fret 0 to {max(map(self.highest, self._strings))}]"
 
     def _is_place(self, place: JSON) -> bool:
         if not isinstance(place, list) or len(place) != 2 or any(type(number) is not int for number in place):
             return False
-        return bool(0 <= place[0] < len(self.tuning) and 0 <= place[1] <= self.frets)
+        return place[0] in self._strings and 0 <= place[1] <= self.highest(place[0])
 
     def midi(self, place: JSON) -> int:
         """Return the MIDI number that a place ``[string, fret]`` sounds."""
@@ -105,15 +123,30 @@ class FingerboardInput:
         """Return the list of places, or raise AnswerError."""
         if not isinstance(value, list) or len(value) != self.count:
             raise refuse(step, value, f"a list of {self.count} places {self._allowed}")
-        for place in value:
-            if not self._is_place(place):
-                raise refuse(step, place, self._allowed)
-        return [list(place) for place in value]
+        return [self.check_place(step, place) for place in value]
+
+    def check_place(self, step: str, place: JSON) -> JSON:
+        """Return one place, or raise AnswerError."""
+        if not self._is_place(place):
+            raise refuse(step, place, self._allowed)
+        return list(place)
 
     def words(self, value: JSON) -> str:
-        """Return checked places in words; strings counted as players do, from the highest."""
-        strings = len(self.tuning)
-        return ", ".join(
-            f"{key_name(self.midi(place))} (string {strings - place[0]}, {f'fret {place[1]}' if place[1] else 'open'})"
-            for place in value
-        )
+        """Return checked places in words; strings counted as players do, the low side last."""
+        return ", ".join(f"{key_name(self.midi(place))} ({self.place_words(place)})" for place in value)
+
+    def place_words(self, place: JSON) -> str:
+        """Return where a place is, as players say it.
+
+        Examples
+        --------
+        >>> FingerboardInput(("E1", "A1")).place_words([1, 3]), FingerboardInput(("G3", "D4"), fretted=False).place_words([0, 1])
+        ('string 1, fret 3', 'string 2, 1 half step up')
+        """
+        string, steps = place
+        name = f"string {len(self.tuning) - string}"
+        if not steps:
+            return f"{name}, open"
+        if self.fretted:
+            return f"{name}, fret {steps + self._nut(string)}"
+        return f"{name}, {steps} half step{'s' if steps > 1 else ''} up"

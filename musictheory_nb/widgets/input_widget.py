@@ -9,6 +9,7 @@ from musictheory_nb.errors import ExerciseError
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.response import (
     ChoiceInput,
+    FingerboardInput,
     Input,
     KeysInput,
     MeasuresInput,
@@ -21,6 +22,7 @@ from musictheory_nb.practice.response import (
     TextInput,
 )
 from musictheory_nb.widgets.choice_row import ChoiceRow
+from musictheory_nb.widgets.fingerboard import Fingerboard
 from musictheory_nb.widgets.measure_range import MeasureRange
 from musictheory_nb.widgets.number_field import NumberField
 from musictheory_nb.widgets.piano_keyboard import PianoKeyboard
@@ -76,6 +78,10 @@ INPUT_WIDGETS: Final[Mapping[type, InputWidget]] = MappingProxyType(
     {
         ChoiceInput: InputWidget(_choices, lambda entry: not entry.many),
         KeysInput: InputWidget(_piano, is_complete=lambda entry, value: len(value) >= entry.count),
+        FingerboardInput: InputWidget(
+            lambda entry, label: Fingerboard(entry, label=label),
+            is_complete=lambda entry, value: len(value) >= entry.count,
+        ),
         SectionsInput: InputWidget(lambda entry, label: SectionStrip(entry.measures, label=label)),
         StaffInput: InputWidget(lambda entry, label: StaffEntry(entry, label=label)),
         RhythmInput: InputWidget(lambda entry, label: RhythmTap(entry, label=label)),

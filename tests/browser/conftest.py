@@ -45,14 +45,20 @@ def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LabServer]:
         yield server
 
 
+@pytest.fixture(scope="module")
+def browser_arguments() -> tuple[str, ...]:
+    """What a module's browser is started with beside the usual; a module may have its own."""
+    return ()
+
+
 # One browser a module, not a session: while Playwright is open, its event loop would be in the way of other tests.
 @pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
+def chromium(browser_arguments: tuple[str, ...]) -> Iterator[Browser]:
     """Chromium, or a skip with the reason."""
     found = next(filter(None, map(shutil.which, _NAMES)), None)
     with sync_playwright() as playwright:
         try:
-            browser = playwright.chromium.launch(executable_path=found, args=list(_ARGUMENTS))
+            browser = playwright.chromium.launch(executable_path=found, args=[*_ARGUMENTS, *browser_arguments])
         except Error as error:
             reason = f"no Chromium could be started ({str(error).splitlines()[0]})"
             if os.environ.get(BROWSER_SETTING) == "1":

@@ -11,7 +11,9 @@ SET_UP = """
 from musictheory_nb.widgets.choice_field import ChoiceField
 from musictheory_nb.widgets.choice_row import ChoiceRow
 from musictheory_nb.widgets.feedback import Feedback
+from musictheory_nb.widgets.fingerboard import Fingerboard
 from musictheory_nb.widgets.listening import Listening
+from musictheory_nb.instrument.fingering import finger_line
 from musictheory_nb.practice.response import *
 from musictheory_nb.widgets.measure_range import MeasureRange
 from musictheory_nb.widgets.notation_view import NotationView
@@ -25,6 +27,7 @@ from musictheory_nb.widgets.symbol_field import SymbolField
 from musictheory_nb.widgets.text_field import TextField
 o = lambda *names: [{"value": name, "label": name} for name in names]
 bars = [str(n) for n in range(34)]
+bass = ("E1", "A1", "D2", "G2")
 roles = RolesInput(("C5", "D5"), (Option("ct", "chord tone"), Option("pt", "passing tone")))
 tune = [[["D5"], "1", False], [["E5"], "3", True], [["E5"], "4", False]]
 svg = '<svg xmlns="http://www.w3.org/2000/svg" width="300" height="60"><script>window.broken = 1</script>' \\
@@ -57,6 +60,9 @@ CELLS = [
     "MeasureRange(bars, label='Marked', value=[[2, 4]], right=[[2, 5]], locked=True)",
     "NumberField(NumberInput(0, 24, 'semitones'), label='How wide is it?', value=[7])",
     "NumberField(NumberInput(0, 24, 'semitones'), label='Marked', value=[7], right=[6], locked=True)",
+    "Fingerboard(FingerboardInput(bass, count=3, given=((0, 1),)), label='Press it.', value=[[1, 3]])",
+    "Fingerboard(FingerboardInput(bass), label='Marked', value=[[1, 3]], right=[[1, 4]], locked=True)",
+    "Fingerboard.showing(finger_line('G1 A1 B1', 1, 'bass guitar'), label='A line')",
     "TextField(TextInput(most=60), label='Describe the form.', value=['AABA'])",
     "TextField(TextInput(most=60), label='Marked', value=['AABA'], right=['ABAC'], locked=True)",
 ]
@@ -141,7 +147,7 @@ def test_nothing_runs_off_the_page(page):
 def test_focus_is_seen_on_every_kind_of_control(page):
     """Success criterion 2.4.7 and 2.4.13: an outline of 3 pixels on what has the keyboard focus."""
     missing = []
-    for cell in (1, 2, 3, 4, 6, 8, 14, 16, 18, 20, 22, 24, 26):
+    for cell in (1, 2, 3, 4, 6, 8, 14, 16, 18, 20, 22, 24, 26, 29):
         for control in (
             page.output(cell)
             .locator("button[tabindex='0'], button:not([tabindex]), select, input, textarea, [role='application']")
@@ -159,7 +165,7 @@ def test_focus_is_seen_on_every_kind_of_control(page):
     assert missing == []
 
 
-@pytest.mark.parametrize("cell", [6, 8, 14, 16, 18, 20, 22, 24, 26])
+@pytest.mark.parametrize("cell", [6, 8, 14, 16, 18, 20, 22, 24, 26, 29])
 def test_the_keyboard_is_never_caught(page, cell):
     """Success criterion 2.1.2, no keyboard trap: Tab goes through all controls of a widget and out of it."""
     area = page.output(cell)

@@ -20,6 +20,7 @@
 
 import importlib
 import json
+import random
 import sys
 from pathlib import Path
 
@@ -34,6 +35,8 @@ if str(HERE) not in sys.path:
 #: Inputs whose value is one thing: a solution lists all that are right. Other inputs have a list, and the solution is it.
 SCALAR = ("ChoiceInput", "SymbolInput", "NumberInput", "TextInput")
 MOST_ITEMS = 30
+#: Strings beside the piano keys, in a part of all exercises.
+FINGERBOARDS = ("", "", "", "", "bass guitar", "ukulele", "violin", "5-string banjo", "D1 A1 D2 G2")
 
 
 def settings_of(kind):
@@ -63,6 +66,7 @@ def random_exercise(kind, version, draw, excerpts):
     module = settings_of(kind)
     for refused in range(200):
         chosen = module.random_settings(draw)
+        chosen["fingerboard"] = random.Random(repr(chosen)).choice(FINGERBOARDS)
         count = draw.randint(1, getattr(module, "MOST_ITEMS", MOST_ITEMS))
         try:
             exercise = Exercise(

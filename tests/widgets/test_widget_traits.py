@@ -10,7 +10,9 @@ from nbclient import NotebookClient
 from traitlets import TraitError
 
 from musictheory_nb.errors import ExerciseError, MediaError
+from musictheory_nb.instrument.fingering import finger_line
 from musictheory_nb.practice.response import (
+    FingerboardInput,
     NumberInput,
     Option,
     RhythmInput,
@@ -22,6 +24,7 @@ from musictheory_nb.practice.response import (
 from musictheory_nb.widgets.choice_field import ChoiceField
 from musictheory_nb.widgets.choice_row import ChoiceRow
 from musictheory_nb.widgets.feedback import Feedback
+from musictheory_nb.widgets.fingerboard import Fingerboard
 from musictheory_nb.widgets.listening import Listening
 from musictheory_nb.widgets.measure_range import MeasureRange
 from musictheory_nb.widgets.notation_view import NotationView
@@ -35,6 +38,7 @@ from musictheory_nb.widgets.symbol_field import SymbolField
 from musictheory_nb.widgets.text_field import TextField
 
 ROLES = (Option("ct", "chord tone"), Option("pt", "passing tone"))
+BASS = ("E1", "A1", "D2", "G2")
 MEASURES = [str(number) for number in range(12)]
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" width="10" height="10"><path d="M0 0H10"/></svg>'
 
@@ -62,6 +66,8 @@ def every_widget():
         "roles": RoleStrip.of(RolesInput(("C5", "D5"), ROLES), value=["ct", ""], label="Roles"),
         "span": MeasureRange(MEASURES, value=[[2, 4]], label="Where?"),
         "number": NumberField(NumberInput(0, 24, "semitones"), value=[7], label="How wide?"),
+        "fingerboard": Fingerboard(FingerboardInput(BASS), value=[[1, 3]], label="Press it"),
+        "fingering": Fingerboard.showing(finger_line("G1 B1", 1, "bass guitar"), label="A third"),
         "text": TextField(TextInput(), value=["AABA"], label="Form"),
     }
 
@@ -101,7 +107,8 @@ def test_stand_in_says_the_words_of_the_widget_escaped(name):
     }
     wanted |= {"notation": "Two notes: B3, then F4", "feedback": "Right."}
     wanted |= {"staff": "F♯4 quarter", "tapping": "Tap it", "symbol": "Name it", "roles": "chord tone", "span": "2"}
-    wanted |= {"number": "7 semitones", "text": "AABA"}
+    wanted |= {"number": "7 semitones", "text": "AABA", "fingerboard": "C2 (string 3, fret 3)"}
+    wanted |= {"fingering": "string 4, fret 3, finger 3"}
     assert wanted[name] in widget.stand_in()
 
 
@@ -141,12 +148,12 @@ def test_colours_and_type_come_from_the_theme(name):
     ):
         words = set(re.sub(r"var\([^)]*\)", "", value).split())
         plain = {"inherit", "transparent", "none", "solid", "2px", "3px"}
-        plain |= {"Canvas", "CanvasText", "currentColor"}  # the student's own colours
+        plain |= {"Canvas", "CanvasText", "currentColor", "!important"}  # the student's own colours
         assert words <= plain, f"{prop}: {value}"
     for variable in re.findall(r"var\((--[a-z0-9-]+)", style):
-        assert variable.startswith("--jp-") or variable in own or variable in {"--columns", "--at", "--whites"}, (
-            variable
-        )
+        assert (
+            variable.startswith("--jp-") or variable in own or variable in {"--columns", "--at", "--whites", "--thick"}
+        ), variable
 
 
 @pytest.mark.parametrize("name", list(every_widget()))
@@ -314,3 +321,36 @@ def test_feedback_verdict_follows_its_words(headline, right, verdict):
     assert (told.verdict, told.headline, told.lines) == (verdict, headline, ["Why."])
     told.clear()
     assert (told.verdict, told.headline, told.lines) == ("", "", [])
+
+
+# -- fingerboard -------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("place", [[4, 0], [0, 13], [-1, 2], [1]])
+def test_fingerboard_refuses_places_that_it_has_not(place):
+    board = Fingerboard(FingerboardInput(BASS))
+    with pytest.raises(TraitError, match="allowed"):
+        board.value = [place]
+
+
+def test_places_are_named_in_a_key_by_note_or_degree():
+    """A1 a whole step up is B1: in G major the third degree, in Ab major C-flat, its flat third (common practice)."""
+
+    def labels(**settings):
+        third = Fingerboard(FingerboardInput(BASS, **settings)).board["strings"][2]
+        assert (third["name"], third["at"], third["midi"]) == ("A", 1, 33)
+        return third["labels"][2]
+
+    assert labels() == ["B", "B1"]
+    assert labels(labels="degrees", key="G major") == ["3", "degree 3"]
+    assert labels(labels="degrees", key="Ab major") == ["♭3", "degree ♭3"]
+    assert labels(key="Ab major") == ["C♭", "C♭2"]
+    assert labels(labels="none") == ["", ""]
+
+
+def test_a_shown_fingering_comes_with_the_caution_about_strain():
+    board = Fingerboard.showing(finger_line("A4 B4 C#5 D5", 1, "violin", open_strings="never"))
+    assert board.locked
+    assert len(board.fingers) == 4
+    assert "should not hurt" in board.caution
+    assert "pain" in board.stand_in()
