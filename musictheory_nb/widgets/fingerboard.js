@@ -8,7 +8,7 @@ const PLACE_KEYS =
 
 const samePlace = (one, other) => one[0] === other[0] && one[1] === other[1];
 const SIGN_WORDS = { "♯": " sharp", "♭": " flat", "𝄪": " double sharp", "𝄫": " double flat" };
-const spoken = (text) => text.replace(/([♯♭𝄪𝄫])(\d?)/gu, (_all, sign, octave) => SIGN_WORDS[sign] + (octave && ` ${octave}`));
+const spoken = (text) => text.replace(/([♯♭𝄪𝄫])(\d?)/gu, (_all, sign, octave) => SIGN_WORDS[sign] + (octave && ` ${octave}`)).replace(/ +/g, " ");
 
 function render({ model, el }) {
   const stage = soundStage();
