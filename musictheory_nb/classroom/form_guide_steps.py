@@ -10,8 +10,8 @@ from musictheory_nb.score.piece import Piece
 
 #: Findings less sure than this are left out.
 LEAST_CONFIDENCE: Final = 0.75
-#: Voice of a pedal point, by the name of the finding.
-_VOICES: Final = {"pedal point": "bass", "inner pedal point": "inner", "upper pedal point": "upper"}
+#: Names of findings that are pedal points, and the voice of each.
+PEDALS: Final = {"pedal point": "bass", "inner pedal point": "inner", "upper pedal point": "upper"}
 
 
 def written_sections(piece: Piece) -> tuple[Section, ...]:
@@ -31,13 +31,21 @@ def _spans(piece: Piece, sections: tuple[Section, ...]) -> list[list[str]]:
     return [[piece.measures[a].number, piece.measures[b].number] for a, b in zip(starts, ends, strict=True)]
 
 
-def _found(one: Finding) -> dict[str, JSON] | None:
-    """Return the step that asks for a finding; None for one that no step asks for."""
+def finding_step(one: Finding) -> dict[str, JSON] | None:
+    """Return the step that asks for a finding; None for one that no step asks for.
+
+    Examples
+    --------
+    >>> from musictheory_nb.score.finding import Finding
+    >>> held = Finding("pedal point", 0, 3, "1", "4", ("Bass",), (), "Bars 1-4: Bass holds G.", 0.9, {"pitch": "G"})
+    >>> finding_step(held)["answer"]
+    [['1', '4'], 'G', 'bass']
+    """
     span: list[JSON] = list(one.measures)
     if "cadence" in one.details:
         return {"ask": "cadence", "measures": span, "answer": one.details["cadence"], "why": one.sentence}
-    if one.name in _VOICES:
-        return {"ask": "pedal point", "answer": [span, one.details["pitch"], _VOICES[one.name]], "why": one.sentence}
+    if one.name in PEDALS:
+        return {"ask": "pedal point", "answer": [span, one.details["pitch"], PEDALS[one.name]], "why": one.sentence}
     turns, parties = one.details.get("turns"), one.details.get("parties")
     if (
         one.name == "trading"
@@ -51,15 +59,23 @@ def _found(one: Finding) -> dict[str, JSON] | None:
     return None
 
 
-def _players(piece: Piece, spans: list[list[str]]) -> list[JSON]:
-    """Return who plays in each span, by the notes."""
+def orchestration_step(piece: Piece) -> dict[str, JSON] | None:
+    """Return the step that asks who plays in each section; None where there is no choice, or nothing changes.
+
+    Parts without pitches are left out, as they are in excerpts.
+    """
+    spans = _spans(piece, written_sections(piece))
     at = {measure.number: measure.index for measure in reversed(piece.measures)}
     rows: list[JSON] = []
     for first, last in spans:
         inside = range(at[first], at[last] + 1)
         heard = {note.part for note in piece.notes if note.kind == "note" and note.measure in inside}
-        rows.append([[first, last], [part.name for part in piece.parts if part.index in heard]])
-    return rows
+        names = (part.name for part in piece.parts if part.index in heard and not part.is_unpitched)
+        rows.append([[first, last], list(dict.fromkeys(names))])
+    different = {str(row[1]) for row in rows if isinstance(row, list)}
+    if not 2 <= len(rows) <= MOST_ROWS or len(different) < 2 or "[]" in different:
+        return None
+    return {"ask": "orchestration", "answer": rows}
 
 
 def form_guide_steps(piece: Piece) -> list[dict[str, JSON]]:
@@ -93,8 +109,7 @@ def form_guide_steps(piece: Piece) -> list[dict[str, JSON]]:
             own = [span for section, span in zip(sections, spans, strict=True) if section.letter == letter]
             if len(own) > 1:
                 steps.append({"ask": "returns", "measures": own[0], "answer": own[1:]})
-        players = _players(piece, spans)
-        if all(row[1] for row in players) and len({str(row[1]) for row in players}) > 1:
-            steps.append({"ask": "orchestration", "answer": players})
-    made = (_found(one) for one in piece.devices() if one.confidence >= LEAST_CONFIDENCE)
+        if (players := orchestration_step(piece)) is not None:
+            steps.append(players)
+    made = (finding_step(one) for one in piece.devices() if one.confidence >= LEAST_CONFIDENCE)
     return steps + [step for step in made if step is not None]

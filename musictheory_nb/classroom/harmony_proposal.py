@@ -1,4 +1,4 @@
-"""What a piece offers on chords and on the scales over them: chords that are written, or surely implied."""
+"""What a piece offers on its chords: those that are written, or surely implied."""
 
 from collections import Counter
 from collections.abc import Iterator
@@ -20,13 +20,14 @@ def sure_chords(analysis: Analysis) -> tuple[HarmonySpan, ...]:
     return tuple(span for span in analysis.harmony if span.confidence >= SURE and not span.chord.is_no_chord)
 
 
-def _commonest(analysis: Analysis) -> list[Chord]:
+def commonest_chords(analysis: Analysis) -> list[Chord]:
     """The chords of the piece without their basses, the commonest first."""
-    met = Counter(_upper(span.chord) for span in sure_chords(analysis))
+    met = Counter(upper_symbol(span.chord) for span in sure_chords(analysis))
     return [Chord(symbol) for symbol, _ in met.most_common(_MOST)]
 
 
-def _upper(chord: Chord) -> str:
+def upper_symbol(chord: Chord) -> str:
+    """Return the symbol of a chord without its bass."""
     return (
         chord.symbol.partition("/")[0] if chord.symbol.count("/") == 1 and "6/9" not in chord.symbol else chord.symbol
     )
@@ -34,7 +35,7 @@ def _upper(chord: Chord) -> str:
 
 def harmony_proposals(analysis: Analysis, options: LessonOptions) -> Iterator[Proposal]:
     """Yield what the piece offers on its chords."""
-    chords = _commonest(analysis)
+    chords = commonest_chords(analysis)
     if len(chords) < _FEWEST:
         return
     asked = _known(chords, options)
@@ -55,6 +56,36 @@ def harmony_proposals(analysis: Analysis, options: LessonOptions) -> Iterator[Pr
             "Chords by ear",
             "The same chords, to be heard. Listen to the third first, then to the seventh.",
         )
+    for one in exercise("spell-chords", "chord-spelling", {"items": asked}, min(5, len(asked))):
+        yield Proposal(
+            "harmony",
+            one,
+            "write or play a chord of the piece from its symbol",
+            "Chords to write",
+            "From the symbol to the notes: letters first, one line or space after another, then the accidentals.",
+        )
+    numerals = _numerals(analysis)
+    if len(numerals) >= _FEWEST:
+        for one in exercise("name-numerals", "numeral-reading", {"items": numerals}, min(5, len(numerals))):
+            yield Proposal(
+                "harmony",
+                one,
+                "say which degree of the key a chord of the piece stands on",
+                "Chords in their key",
+                "The same chords again, each with the key in which it stands in the piece. Which numeral has it?",
+            )
+
+
+def _numerals(analysis: Analysis) -> list[str]:
+    """Key and numeral of the sure chords that stand in the key of the piece, where it is sure; the commonest first."""
+    if analysis.key is None or analysis.key.confidence < SURE:
+        return []
+    met: Counter[str] = Counter()
+    for span in sure_chords(analysis):
+        if span.numeral is not None and span.key == analysis.key.key:
+            met[f"{span.key.name}: {span.numeral.figure}"] += 1
+    names = [name for name, _ in met.most_common(2 * _MOST)]
+    return [name for name in names if any(exercise("try", "numeral-reading", {"items": [name]}, 1))][:_MOST]
 
 
 def _known(chords: list[Chord], options: LessonOptions) -> list[str]:
@@ -66,27 +97,3 @@ def _known(chords: list[Chord], options: LessonOptions) -> list[str]:
         if any(exercise("try", "chord-by-sight", {"items": [chord.symbol]}, 1)):
             found.append(chord.symbol)
     return found
-
-
-def scale_proposals(analysis: Analysis, options: LessonOptions) -> Iterator[Proposal]:
-    """Yield what the piece offers on scales over its chords."""
-    if options.level == "first":
-        return
-    taught: list[str] = []
-    for span in sure_chords(analysis):
-        symbol = _upper(span.chord)
-        if symbol in taught or len(taught) == _MOST:
-            continue
-        if any(exercise("try", "scale-over-chord", {"chords": [symbol]}, 1)):
-            taught.append(symbol)
-    if len(taught) < _FEWEST:
-        return
-    steps = ["scales", "avoid"] if options.level == "middle" else ["scales", "avoid", "why"]
-    for one in exercise("choose-scales", "scale-over-chord", {"chords": taught, "ask": steps}, min(4, len(taught))):
-        yield Proposal(
-            "scales",
-            one,
-            "choose scales that fit a chord of the piece",
-            "Scales over the chords",
-            "Which scale would you play over these chords, if the piece were yours to improvise on?",
-        )

@@ -3,20 +3,23 @@
 from collections.abc import Callable, Iterator
 from typing import Final
 
-from musictheory_nb.classroom.form_proposal import form_proposals, texture_proposals
-from musictheory_nb.classroom.harmony_proposal import harmony_proposals, scale_proposals
+from musictheory_nb.classroom.form_proposal import form_proposals
+from musictheory_nb.classroom.harmony_proposal import harmony_proposals
 from musictheory_nb.classroom.interval_proposal import interval_proposals
 from musictheory_nb.classroom.lesson_options import LessonOptions
 from musictheory_nb.classroom.lesson_proposal import Proposal
 from musictheory_nb.classroom.piece_analysis import Analysis
+from musictheory_nb.classroom.scale_proposal import degree_proposals, scale_proposals
+from musictheory_nb.classroom.texture_proposal import texture_proposals
 from musictheory_nb.errors import LessonError
 
 _MAKERS: Final[tuple[Callable[[Analysis, LessonOptions], Iterator[Proposal]], ...]] = (
     interval_proposals,
+    degree_proposals,
     harmony_proposals,
     scale_proposals,
-    texture_proposals,
     form_proposals,
+    texture_proposals,
 )
 
 

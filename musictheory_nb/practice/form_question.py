@@ -183,11 +183,12 @@ FORM_QUESTIONS: Final = MappingProxyType(
             ("measures",),
         ),
         "pedal point": FormQuestion(
-            "where a note is held, which one, and in which voice",
+            "where a note is held, which one, and in which voice, in `measures` where they are given",
             f"[[first, last], note, voice], the voice one of {', '.join(map(repr, VOICES))}", _is_held,
         ),
         "trading": FormQuestion(
-            "where players take turns, who, and how many measures a turn has", "[[first, last], [names of parts], measures]",
+            "where players take turns, who, and how many measures a turn has, in `measures` where they are given",
+            "[[first, last], [names of parts], measures]",
             _is_trade,
         ),
         "orchestration": FormQuestion(

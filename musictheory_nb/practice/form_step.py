@@ -249,6 +249,24 @@ def held_notes(fifths: int, truth: str) -> tuple[str, ...]:
     return tuple(sorted(own | {PitchName(truth).name}))
 
 
+def _within(excerpt: Excerpt, row: Mapping[str, JSON], answer: Span) -> str:
+    """Return where to look, in words, for a step that says so.
+
+    Raises
+    ------
+    ExerciseError
+        The answer lies elsewhere.
+    """
+    if "measures" not in row:
+        return ""
+    first, last = span_of(excerpt, row["measures"])
+    if not first <= answer[0] <= answer[1] <= last:
+        raise ExerciseError(
+            f"{row['ask']}: the answer, {span_words(excerpt, *answer)}, does not lie in {span_words(excerpt, first, last)}"
+        )
+    return f" in {span_words(excerpt, first, last)}"
+
+
 def _pedal(excerpt: Excerpt, row: Mapping[str, JSON], display: Display) -> FormStep:
     numbers, note, voice = row["answer"]
     span, note = span_of(excerpt, numbers), PitchName(note).name
@@ -260,7 +278,8 @@ def _pedal(excerpt: Excerpt, row: Mapping[str, JSON], display: Display) -> FormS
         Asked("In which voice?", ChoiceInput(_options(VOICES)), "choice", voice),
     )
     explain = f"{_capital(span_words(excerpt, *span))}: {display.note(note)} is held or repeated {VOICES[voice]}, a pedal point."
-    return FormStep("Find the pedal point: a note held or repeated while the harmony moves.", parts, explain, (span,))
+    prompt = f"Find the pedal point{_within(excerpt, row, span)}: a note held or repeated while the harmony moves."
+    return FormStep(prompt, parts, explain, (span,))
 
 
 def _trading(excerpt: Excerpt, row: Mapping[str, JSON], display: Display) -> FormStep:
@@ -273,7 +292,8 @@ def _trading(excerpt: Excerpt, row: Mapping[str, JSON], display: Display) -> For
     )
     each = "a measure" if turn == 1 else f"{turn} measures"
     explain = f"{_capital(span_words(excerpt, *span))}: {listed(players)} take turns, {each} each."
-    return FormStep("Find where players take turns: who, and how long each of them plays.", parts, explain, (span,))
+    prompt = f"Find where players take turns{_within(excerpt, row, span)}: who, and how long each of them plays."
+    return FormStep(prompt, parts, explain, (span,))
 
 
 def _orchestration(excerpt: Excerpt, row: Mapping[str, JSON], display: Display) -> FormStep:

@@ -13,6 +13,7 @@ from musictheory_nb.classroom.bundled_piece import find_piece
 from musictheory_nb.classroom.corrected_piece import correct_piece
 from musictheory_nb.classroom.form_proposal import form_proposals
 from musictheory_nb.classroom.harmony_proposal import sure_chords
+from musictheory_nb.classroom.lesson_choice import proposals
 from musictheory_nb.classroom.lesson_files import CORRECTIONS, make_lesson
 from musictheory_nb.classroom.lesson_from_piece import lesson_notebook_of, lesson_slug
 from musictheory_nb.classroom.lesson_notebook import parse_lesson, read_lesson
@@ -125,10 +126,27 @@ def test_the_form_that_is_asked_is_the_published_one():
         ("mozart/k156/movement3", ["1", "15", "25", "37", "47"]),
     ):
         analysis = analyse(piece_named(name))
-        for proposal in form_proposals(analysis, LessonOptions()):
+        marking = [one for one in form_proposals(analysis, LessonOptions()) if one.exercise.kind == "section-marking"]
+        for proposal in marking:
             rows = proposal.exercise.settings["sections"]
             begun = [row[0] for row in rows]
             assert [{"0": "1"}.get(number, number) for number in begun] == starts
+
+
+QUINTET = Path(__file__).parents[2] / "lessons" / "pieces" / "timetable-for-the-last-ferry.musicxml"
+
+
+def test_what_is_asked_of_our_chart_is_what_it_was_written_to_hold():
+    """The values are what its composers wrote, bar by bar (lessons/pieces/README.md)."""
+    analysis = analyse(load_score(QUINTET, cache=False))
+    asked = {one.exercise.id: one.exercise for one in proposals(analysis, LessonOptions())}
+    steps = [(step["ask"], step["answer"]) for step in asked["follow-the-players"].settings["steps"]]
+    horns = ["Trumpet in Bb", "Tenor Saxophone"]
+    assert ("pedal point", [["1", "8"], "G", "bass"]) in steps
+    assert ("pedal point", [["73", "76"], "C", "bass"]) in steps
+    assert ("trading", [["41", "56"], horns, 4]) in steps
+    assert ["57", "64", "G Phrygian dominant"] in asked["scale-of-passages"].settings["passages"]
+    assert asked["hear-degrees"].settings["keys"] == ["C minor"]
 
 
 def test_a_doubtful_form_is_asked_only_when_the_teacher_gives_it():

@@ -158,6 +158,7 @@ def test_two_staves_are_one_player(maple_leaf_rag):
         ({"ask": "letters", "answer": [["1", "A"], ["5", "C"]]}, "each new one takes the next"),
         ({"ask": "returns", "measures": ["5", "8"], "answer": [["1", "4"]]}, "come before them"),
         ({"ask": "trading", "answer": [["1", "4"], ["Voice", "Flute"], 2]}, "part 'Flute'"),
+        ({"ask": "pedal point", "measures": ["1", "4"], "answer": [["3", "6"], "C", "bass"]}, "does not lie in"),
     ],
 )
 def test_steps_that_cannot_be_asked_are_refused_in_words(step, why):
@@ -168,3 +169,9 @@ def test_steps_that_cannot_be_asked_are_refused_in_words(step, why):
 def test_who_plays_is_not_asked_of_one_player():
     with pytest.raises(ExerciseError, match="leave this step out"):
         guide({"ask": "orchestration", "answer": [[["1", "4"], ["Piano"]]]}, excerpt="rag").item(1, 0)
+
+
+def test_where_to_look_is_told():
+    step = {"ask": "pedal point", "measures": ["1", "6"], "answer": [["3", "6"], "C", "bass"]}
+    assert "in measures 1 to 6" in guide(step).item(1, 0).prompt
+    assert "of measures 1 to 6" in guide({"ask": "form", "measures": ["1", "6"], "answer": "binary"}).item(1, 0).prompt
