@@ -65,7 +65,7 @@ def _followed(analysis: Analysis, options: LessonOptions, music: Excerpt) -> Ite
     """Where the first section comes back, and the surest cadence of each kind."""
     sections = form_guide_steps(analysis.piece)
     steps: list[JSON] = [step for step in sections if step["ask"] == "returns"][:_RETURNS]
-    cadences = {}
+    cadences: dict[str, JSON] = {}
     for found in sorted(analysis.findings, key=lambda one: -one.confidence):
         if "cadence" in found.details and found.confidence >= SURE:
             cadences.setdefault(found.name, finding_step(found))

@@ -32,12 +32,14 @@ def texture_proposals(analysis: Analysis, options: LessonOptions) -> Iterator[Pr
         steps.append(players)
     for names in (PEDALS, _TRADING):
         found = [one for one in analysis.findings if one.name in names]
-        for one in [one for one in found if one.confidence >= SURE][:_MOST]:
-            step, around = finding_step(one), _around(analysis, one, found)
+        for told in [one for one in found if one.confidence >= SURE][:_MOST]:
+            step, around = finding_step(told), _around(analysis, told, found)
             if step is not None and around is not None:
                 steps.append({**step, "measures": list(around)})
     asked = [
-        step for step in steps if any(exercise("try", "form-guide", {"excerpt": "piece", "steps": [step]}, 1, {"piece": music}))
+        step
+        for step in steps
+        if any(exercise("try", "form-guide", {"excerpt": "piece", "steps": [step]}, 1, {"piece": music}))
     ]
     if not asked:
         return
@@ -60,6 +62,10 @@ def _around(analysis: Analysis, one: Finding, alike: list[Finding]) -> tuple[str
         return None
     first = max([0, one.first - _ROOM, *(other.last + 1 for other in others if other.last < one.first)])
     last = min(
-        [len(analysis.piece.measures) - 1, one.last + _ROOM, *(other.first - 1 for other in others if other.first > one.last)]
+        [
+            len(analysis.piece.measures) - 1,
+            one.last + _ROOM,
+            *(other.first - 1 for other in others if other.first > one.last),
+        ]
     )
     return analysis.piece.measures[first].number, analysis.piece.measures[last].number
