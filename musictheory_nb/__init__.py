@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from musictheory_nb.theory.voicing import voicing
     from musictheory_nb.widgets.demonstration import listen, show
     from musictheory_nb.widgets.lesson_session import open_lesson
+    from musictheory_nb.widgets.sealed_session import open_sealed
 
 #: Public name -> the module that holds it.
 _WHERE = {
@@ -63,6 +64,7 @@ _WHERE = {
     "name_chord": "theory.chord_naming",
     "note_roles": "theory.note_role",
     "open_lesson": "widgets.lesson_session",
+    "open_sealed": "widgets.sealed_session",
     "part_faults": "theory.part_writing",
     "roman_of": "theory.roman_analysis",
     "scales_for": "theory.chord_scale",
@@ -96,6 +98,7 @@ __all__ = [
     "name_chord",
     "note_roles",
     "open_lesson",
+    "open_sealed",
     "part_faults",
     "roman_of",
     "scales_for",

@@ -144,6 +144,18 @@ def handout(
     makes_up: Annotated[
         str, typer.Option("--makes-up", metavar="NAME", help="The earlier lesson for which this one makes up.")
     ] = "",
+    sealed: Annotated[
+        bool,
+        typer.Option(
+            "--sealed", help="For work that counts: copies hold pictures and sounds, and nothing of the answers."
+        ),
+    ] = False,
+    class_key: Annotated[
+        str,
+        typer.Option(
+            "--class-key", metavar="KEY", help="To make a lost class file again: the key that `class key` printed."
+        ),
+    ] = "",
 ) -> None:
     """Make a copy of a lesson for each student, and the teacher's class file."""
     from musictheory_nb.classroom.due_time import read_due
@@ -158,7 +170,13 @@ def handout(
     if settings is not None:
         students = with_settings_file(students, settings, encoding)
     moment = read_due(due) if due else None
-    done = hand_out(notebook, students, to, terms=Terms(moment, attempts, groups or None, makes_up or None))
+    done = hand_out(
+        notebook,
+        students,
+        to,
+        terms=Terms(moment, attempts, groups or None, makes_up or None, sealed or None),
+        class_key=class_key,
+    )
     console = _console()
     written = f"{len(done.written)} {'copy' if len(done.written) == 1 else 'copies'} written"
     console.print(
@@ -536,6 +554,16 @@ def check(folder: FolderArgument) -> None:
             lines = f"{name}: {len(file.rows(name))} rows; {table.meaning} ({SOURCES[table.source]})"
             _console().print(Text(lines))
         _console().print(Text(f"The class file is whole: {file.path}"))
+
+
+@class_app.command(epilog="Example:\n\nmusictheory-nb class key term1")
+def key(folder: FolderArgument) -> None:
+    """Print the key of the class, to be kept in a safe place: with it a lost class file can be made again."""
+    from musictheory_nb.classroom.assignment_store import class_key_of
+    from musictheory_nb.classroom.class_file import ClassFile
+
+    with ClassFile.open(folder) as file:
+        _console().print(Text(class_key_of(file)))
 
 
 @class_app.command(epilog="Example:\n\nmusictheory-nb class export term1 --to tables")

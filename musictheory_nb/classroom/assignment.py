@@ -42,6 +42,8 @@ class HandedOut:
         With whom it is worked on; empty for work of one's own.
     due : DueTime or None
         The student's own, where it is not the class's.
+    ticket : int or None
+        What a sealed copy names in the place of its seed; None for a copy that is not sealed.
     """
 
     student: Student
@@ -49,6 +51,17 @@ class HandedOut:
     digest: str
     group: str = ""
     due: DueTime | None = None
+    ticket: int | None = None
+
+    @property
+    def shown_seed(self) -> int:
+        """The number by which the copy itself says whose it is: its seed, or where it is sealed its ticket."""
+        return self.seed if self.ticket is None else self.ticket
+
+    @property
+    def shown_digest(self) -> str:
+        """The digest that the copy itself names; a sealed one names none, from which something might be worked out."""
+        return self.digest if self.ticket is None else ""
 
 
 def new_class_key() -> str:
@@ -96,6 +109,8 @@ class Assignment:
         How often an item may be answered; 0 for no limit.
     together : bool
         Whether students of a group share one copy.
+    sealed : bool
+        Whether copies hold questions as stored bytes, without seed and key.
     replaces : str
         The assignment whose marks this one makes up for; empty for none.
     corrections : Mapping of str to str
@@ -112,6 +127,7 @@ class Assignment:
     attempts: int = 0
     together: bool = False
     replaces: str = ""
+    sealed: bool = False
     corrections: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}), repr=False)
 
     def seed_for(self, owner: str) -> int:
@@ -123,6 +139,13 @@ class Assignment:
         student's seed from another's, and the same student always gets the same.
         """
         text = canonical_json([self.class_key, owner, self.lesson])
+        return int.from_bytes(hashlib.sha256(text.encode("ascii")).digest()[:6], "big")
+
+    def ticket_for(self, owner: str) -> int | None:
+        """Return what a sealed copy names in the place of its seed, from which the seed cannot be worked out."""
+        if not self.sealed:
+            return None
+        text = canonical_json([self.class_key, owner, self.lesson, "ticket"])
         return int.from_bytes(hashlib.sha256(text.encode("ascii")).digest()[:6], "big")
 
     def copy_of(self, student: str) -> HandedOut | None:
@@ -186,8 +209,9 @@ class Assignment:
             version = made[student.settings]
             lessons.setdefault(version.plan.digest, version.content)
             group = student.group if self.together else ""
-            seed = self.seed_for(f"group {group}" if group else student.id)
-            known[student.id] = HandedOut(student, seed, version.plan.digest, group)
+            owner = f"group {group}" if group else student.id
+            ticket = self.ticket_for(owner)
+            known[student.id] = HandedOut(student, self.seed_for(owner), version.plan.digest, group, ticket=ticket)
         lessons.setdefault(teacher.plan.digest, teacher.content)
         before = {copy.student.id: copy.student for copy in self.copies}
         copies = tuple(_as_kept(copy, self._own_due(copy, before.get(id))) for id, copy in known.items())

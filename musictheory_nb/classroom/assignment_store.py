@@ -2,7 +2,9 @@
 
 import hashlib
 import json
+import re
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final
@@ -12,13 +14,16 @@ from musictheory_nb.classroom.class_file import ClassFile, Row, class_file_path
 from musictheory_nb.classroom.due_time import DueTime
 from musictheory_nb.classroom.manifest import load_manifest, manifest_path
 from musictheory_nb.classroom.roster import SETTINGS, Student
-from musictheory_nb.errors import ClassFileError, ManifestError
+from musictheory_nb.errors import ClassFileError, ClassroomError, ManifestError
 from musictheory_nb.practice.plain_data import JSON, canonical_json
 
 EXTRA_TIME: Final = "extra time"
 #: Letters and digits of a pseudonym: none that is taken for another, no vowel that would make a word.
 _LETTERS: Final = "bcdfghjkmnpqrstvwxz23456789"
 _PSEUDONYM_LENGTH: Final = 10
+
+
+_KEY: Final = re.compile(r"[0-9a-f]{32}")
 
 
 def pseudonym_of(class_key: str, student: str) -> str:
@@ -47,12 +52,20 @@ def class_key_of(file: ClassFile, otherwise: str = "") -> str:
 
     Raises
     ------
+    ClassroomError
+        `otherwise` is no key, or the class has another one.
     ClassFileError
         The file cannot be written.
     """
+    if otherwise and not _KEY.fullmatch(otherwise):
+        raise ClassroomError(
+            f"class key {otherwise[:40]!r}; allowed: 32 hexadecimal digits, as `class key` prints them"
+        )
     with file.changing():
         row = file.row("class_value", name="class_key")
         if row is not None:
+            if otherwise not in ("", row["value"]):
+                raise ClassroomError(f"class key {otherwise!r}: the class file '{file.path}' has another one")
             return str(row["value"])
         key = otherwise or new_class_key()
         file.put("class_value", name="class_key", value=key)
@@ -105,24 +118,30 @@ def load_assignment(file: ClassFile, lesson: str) -> Assignment | None:
         return None
     students = students_of(file)
     rows = sorted(file.rows("copy", assignment=lesson), key=lambda one: one["place"])
+    bare = Assignment(lesson, row["title"], row["digest"], row["class_key"], sealed=bool(row["sealed"]))
     copies = tuple(
-        HandedOut(students[one["student"]], one["seed"], one["digest"], one["group_name"], _due(one)) for one in rows
+        HandedOut(
+            students[one["student"]],
+            one["seed"],
+            one["digest"],
+            one["group_name"],
+            _due(one),
+            bare.ticket_for(f"group {one['group_name']}" if one["group_name"] else one["student"]),
+        )
+        for one in rows
     )
     corrections = {one["digest"]: one["corrected"] for one in file.rows("correction", assignment=lesson)}
     used = {copy.digest for copy in copies} | {row["digest"]} | set(corrections.values())
     lessons = {digest: _content(file, digest) for digest in sorted(used)}
-    return Assignment(
-        lesson,
-        row["title"],
-        row["digest"],
-        row["class_key"],
-        _due(row),
-        copies,
-        MappingProxyType(lessons),
-        row["attempts"],
-        bool(row["together"]),
-        row["replaces"],
-        MappingProxyType(corrections),
+    return replace(
+        bare,
+        due=_due(row),
+        copies=copies,
+        lessons=MappingProxyType(lessons),
+        attempts=row["attempts"],
+        together=bool(row["together"]),
+        replaces=row["replaces"],
+        corrections=MappingProxyType(corrections),
     )
 
 
@@ -190,6 +209,7 @@ def save_assignment(file: ClassFile, assignment: Assignment) -> None:
             attempts=assignment.attempts,
             together=int(assignment.together),
             replaces=assignment.replaces,
+            sealed=int(assignment.sealed),
             **_due_columns(assignment.due),
         )
         for place, copy in enumerate(assignment.copies):

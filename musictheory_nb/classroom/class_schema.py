@@ -1,6 +1,6 @@
 """The tables of a class file, as its making, its history, its export and its documentation read them.
 
-Version 2. A later version adds an entry to `MIGRATIONS`; a file is brought up to date when it is opened, one version
+Version 3. A later version adds an entry to `MIGRATIONS`; a file is brought up to date when it is opened, one version
 after the other, each in one transaction.
 """
 
@@ -119,6 +119,7 @@ TABLES: Final[Mapping[str, Table]] = MappingProxyType(
                 "attempts": "INTEGER NOT NULL DEFAULT 0 CHECK (attempts >= 0)",
                 "together": "INTEGER NOT NULL DEFAULT 0 CHECK (together IN (0, 1))",
                 "replaces": _TEXT,
+                "sealed": "INTEGER NOT NULL DEFAULT 0 CHECK (sealed IN (0, 1))",
             },
             ("id",),
             "hand-out",
@@ -244,7 +245,7 @@ CHANGE: Final = (
 
 
 #: Columns that came later, by the version that has them.
-_ADDED: Final = MappingProxyType({2: (("mark", "final_percent"),)})
+_ADDED: Final = MappingProxyType({2: (("mark", "final_percent"),), 3: (("assignment", "sealed"),)})
 
 
 def _table_sql(name: str, table: Table) -> str:

@@ -3,25 +3,21 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from itertools import product
 from pathlib import Path
 from typing import Final
 
 from musictheory_nb.classroom.assignment import Assignment, HandedOut
-from musictheory_nb.classroom.handout import hand_out, notebook_name
+from musictheory_nb.classroom.handout import hand_out
+from musictheory_nb.classroom.invented_answer import right_answer, wrong_answer
 from musictheory_nb.classroom.lesson_notebook import LessonNotebook
-from musictheory_nb.classroom.notebook_file import notebook_bytes, read_notebook, source_text
+from musictheory_nb.classroom.notebook_file import notebook_bytes, notebook_name, read_notebook, source_text
 from musictheory_nb.classroom.roster import Student
 from musictheory_nb.errors import ClassroomError
 from musictheory_nb.practice.answer_record import AnswerLine, RecordHeader
 from musictheory_nb.practice.draw import Draw
 from musictheory_nb.practice.embedded_record import ANSWERS_MIME, MARKS_MIME, embedded_answers, marks_data
-from musictheory_nb.practice.exercise import Exercise
-from musictheory_nb.practice.item import Item
 from musictheory_nb.practice.marking import mark_lesson
-from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.record_file import RecordFile
-from musictheory_nb.practice.response import Answer, ChoiceInput, Input, KeysInput, SectionsInput
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,70 +77,6 @@ BETWEEN_S: Final = 25
 #: A file such as nobody should hand in; it is never run.
 STRAY_MODULE: Final = 'raise SystemExit("A module that lies beside a notebook was imported. It must never be.")\n'
 CHANGED_SEED: Final = 1
-
-#: Wrong answers that are tried before one is settled for, and steps by which a wrong choice may lie off.
-_TRIES: Final = 24
-_NEAR: Final = (-1, 1, -2, 2)
-
-
-def _right_values(entry: Input, shown: JSON) -> list[JSON]:
-    """Values of one input that may be right, from what the item shows as right after the answer."""
-    if isinstance(entry, ChoiceInput):
-        return [list(shown)] if entry.many else list(shown)
-    return [shown]
-
-
-def right_answer(exercise: Exercise, item: Item) -> Answer:
-    """Return an answer that earns the full score, from what the item shows as right.
-
-    Raises
-    ------
-    ClassroomError
-        The item shows none.
-    """
-    steps = []
-    for step in item.response.steps:
-        shown = item.solution.get(step.id, {})
-        steps.append([{e.id: value} for e in step.inputs if e.id in shown for value in _right_values(e, shown[e.id])])
-    ids = [step.id for step in item.response.steps]
-    for values in product(*steps):
-        answer = dict(zip(ids, values, strict=True))
-        if exercise.mark(item, answer).score == 1.0:
-            return answer
-    raise ClassroomError(f"{exercise.id} item {item.index + 1}: what it shows as right does not earn the full score")
-
-
-def _wrong_value(entry: Input, right: JSON, draw: Draw) -> JSON:
-    """A value near the right one, as somebody might take one thing for another."""
-    if isinstance(entry, ChoiceInput):
-        values = [option.value for option in entry.options]
-        if not entry.many:
-            near = values.index(right) + draw.choice(_NEAR)
-            return values[near % len(values)]
-        others = [value for value in values if value not in right]
-        gone = draw.choice(right)
-        chosen = {*right, draw.choice(others)} - {gone} if others else {gone}
-        return [value for value in values if value in chosen]
-    if isinstance(entry, KeysInput):
-        return [min(entry.high, max(entry.low, midi + draw.choice(_NEAR))) for midi in right]
-    assert isinstance(entry, SectionsInput)
-    starts = {0: right[0][1]}
-    for start, label in right[1:]:
-        starts.setdefault(min(len(entry.measures) - 1, max(1, start + draw.choice((-4, 0, 0, 4, 8)))), label)
-    return [[start, label] for start, label in sorted(starts.items())]
-
-
-def wrong_answer(exercise: Exercise, item: Item, right: Answer, draw: Draw) -> Answer:
-    """Return an answer near the right one that does not earn the full score."""
-    answer = dict(right)
-    for _ in range(_TRIES):
-        step = draw.choice(item.response.steps)
-        ((name, value),) = right[step.id].items()
-        entry = next(entry for entry in step.inputs if entry.id == name)
-        answer = {**right, step.id: {name: _wrong_value(entry, value, draw)}}
-        if exercise.mark(item, answer).score < 1.0:
-            break
-    return answer
 
 
 def answers_of(student: Invented, lesson: LessonNotebook, copy: HandedOut, day: int = 0) -> tuple[AnswerLine, ...]:

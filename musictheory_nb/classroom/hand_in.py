@@ -28,6 +28,7 @@ from musictheory_nb.classroom.handed_file import (
     list_zip,
     open_root,
 )
+from musictheory_nb.classroom.handed_notebook import claims_of, parsed_notebook
 from musictheory_nb.classroom.manifest import manifest_path
 from musictheory_nb.classroom.paper_answers import PAPER_FOLDER, paper_lines
 from musictheory_nb.classroom.plain_line import plain_line
@@ -35,8 +36,6 @@ from musictheory_nb.classroom.student_folder import StudentFolder
 from musictheory_nb.classroom.submission import (
     Elsewhere,
     Submission,
-    claims_of,
-    parsed_notebook,
     read_submission,
     submission_fingerprint,
 )
@@ -250,7 +249,7 @@ def gather_submissions(
     """
     folder = Path(folder)
     paper = (folder if beside is None else Path(beside)) / PAPER_FOLDER
-    search = _Search(assignment, {copy.student.id: str(copy.seed) for copy in assignment.copies})
+    search = _Search(assignment, {copy.student.id: str(copy.shown_seed) for copy in assignment.copies})
     try:
         if folder.is_file():
             with open_root(folder) as root, Opener(root, MAX_GATHERED) as opener:

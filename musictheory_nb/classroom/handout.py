@@ -4,8 +4,9 @@ import os
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Final
 
-from musictheory_nb.classroom.assignment import Assignment, merged_student, new_assignment
+from musictheory_nb.classroom.assignment import Assignment, HandedOut, merged_student, new_assignment
 from musictheory_nb.classroom.assignment_store import (
     class_key_of,
     load_assignment,
@@ -18,8 +19,16 @@ from musictheory_nb.classroom.class_file import NAME, ClassFile
 from musictheory_nb.classroom.due_time import DueTime
 from musictheory_nb.classroom.lesson_notebook import LessonNotebook
 from musictheory_nb.classroom.lesson_variant import asked_digest
+from musictheory_nb.classroom.marking_task import terms_bytes
+from musictheory_nb.classroom.notebook_file import notebook_name
 from musictheory_nb.classroom.roster import Student
+from musictheory_nb.classroom.sealing import seal_task, sealed_notebook
+from musictheory_nb.classroom.worker_pool import Workers, run_all
 from musictheory_nb.errors import ClassroomError, ManifestError
+from musictheory_nb.practice.sealed_exercise import sealed_name
+
+#: Sealed copies are rendered on this computer; from a few on, on all of its cores.
+HERE: Final = Workers(chunk=1, few=4)
 
 
 @dataclass(frozen=True)
@@ -59,6 +68,8 @@ class Terms:
         How often an item may be answered; 0 for no limit.
     together : bool, optional
         Students of a group, as the roster has them, share one copy, and what one of them hands in counts for all.
+    sealed : bool, optional
+        Copies hold the questions as pictures and sounds, without seed, key or settings; see `sealing`.
     replaces : str, optional
         Id of the assignment for which this one makes up.
     """
@@ -67,16 +78,12 @@ class Terms:
     attempts: int | None = None
     together: bool | None = None
     replaces: str | None = None
+    sealed: bool | None = None
 
     def applied(self, assignment: Assignment) -> Assignment:
         """Return the assignment on these terms."""
         told = {name: getattr(self, name) for name in self.__slots__}
         return replace(assignment, **{name: value for name, value in told.items() if value is not None})
-
-
-def notebook_name(lesson: str) -> str:
-    """Return the file name of every student's copy."""
-    return f"{lesson}.ipynb"
 
 
 def _check_terms(file: ClassFile, assignment: Assignment, before: Assignment | None) -> None:
@@ -86,6 +93,11 @@ def _check_terms(file: ClassFile, assignment: Assignment, before: Assignment | N
         raise ClassroomError(
             f"{assignment.lesson!r} was handed out {'to groups' if before.together else 'to each student'}; "
             f"that cannot be changed once there are copies"
+        )
+    if before is not None and before.copies and before.sealed != assignment.sealed:
+        raise ClassroomError(
+            f"{assignment.lesson!r} was handed out {'sealed' if before.sealed else 'unsealed'}; that cannot be changed once "
+            f"there are copies; hand it out once more under another name: --as NAME"
         )
     made_up = assignment.replaces
     if made_up == assignment.lesson or (made_up and file.row("assignment", id=made_up) is None):
@@ -102,10 +114,10 @@ def _found(
     if found is not None:
         return found, found
     orphans = [one.id for one in students if os.path.lexists(folder / one.id / notebook_name(id))]
-    if orphans:
+    if orphans and not class_key:
         raise ManifestError(
             f"'{folder}' holds copies of {id!r} (of {', '.join(orphans[:3])}) but the class file '{NAME}' does not know "
-            f"their seeds; put it back, or hand out to another folder"
+            f"their seeds; put it back, give the class key that it had, or hand out to another folder"
         )
     return new_assignment(lesson, class_key_of(file, class_key)), None
 
@@ -145,6 +157,7 @@ def hand_out(
     terms: Terms | None = None,
     class_key: str = "",
     who: str = "",
+    workers: Workers = HERE,
 ) -> HandOut:
     """Write the class file and a copy for every student who has none.
 
@@ -165,12 +178,17 @@ def hand_out(
     terms : Terms, optional
         Replace those that were said before.
     class_key : str
-        32 hexadecimal digits for a new class; by default drawn by the operating system.
+        32 hexadecimal digits, for a new class, by default drawn by the operating system; or those that a class file had that
+        is lost: seeds follow from it, so that handing out again makes the file again and leaves all copies as they are.
     who : str
         For the history; by default the name of the account.
+    workers : Workers
+        Who renders sealed copies.
 
     Raises
     ------
+    ExerciseError
+        A sealed copy would be too large.
     ManifestError
         Copies lie there of which the class file does not know the seeds, or a manifest of an earlier hand-out is damaged.
     RosterError
@@ -193,14 +211,37 @@ def hand_out(
     present = {student.id for student in students}
     written: list[str] = []
     kept: list[str] = []
+    if assignment.sealed:
+        mine = [copy for copy in assignment.copies if copy.student.id in present]
+        remarks = (*remarks, *_seal(lesson, assignment, mine, folder, workers))
     for copy in assignment.copies:
         id = copy.student.id
         if id in present:
             make_folder(folder / id)
-            data = versions[copy.digest].copy_for(id, copy.seed)
+            version = versions[copy.digest]
+            data = sealed_notebook(version, copy)[0] if assignment.sealed else version.copy_for(id, copy.seed)
             is_new = write_whole(folder / id / notebook_name(assignment.lesson), data, keep=True)
             (written if is_new else kept).append(id)
     return HandOut(assignment, path, tuple(written), tuple(kept), remarks)
+
+
+def _seal(
+    lesson: LessonNotebook,
+    assignment: Assignment,
+    copies: Sequence[HandedOut],
+    folder: Path,
+    workers: Workers,
+) -> tuple[str, ...]:
+    """Write the sealed file of each of the copies that has none, and return what to remark."""
+    missing = [copy for copy in copies if not (folder / copy.student.id / sealed_name(assignment.lesson)).exists()]
+    terms = terms_bytes(lesson, assignment, "")
+    for copy, data in zip(missing, run_all(workers, seal_task, terms, missing, len(missing)), strict=True):
+        make_folder(folder / copy.student.id)
+        write_whole(folder / copy.student.id / sealed_name(assignment.lesson), data, keep=True)
+    left_out = sealed_notebook(lesson, copies[0])[1] if copies else 0
+    if not left_out:
+        return ()
+    return (f"{left_out} code cells of the lesson are not in the sealed copies: they might show music or an answer",)
 
 
 def _some(ids: Sequence[str]) -> str:

@@ -48,7 +48,7 @@ def kept_outcome(kept: KeptMark, copy: HandedOut) -> Outcome | None:
         return outcome_from(
             json.loads(kept.mark["data"]),
             copy.student,
-            copy.seed,
+            copy.shown_seed,
             fingerprint=kept.fingerprint,
             handed_in=bool(row["handed_in"]),
             last_answer=row["last_answer"],

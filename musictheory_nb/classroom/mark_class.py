@@ -17,6 +17,7 @@ from musictheory_nb.classroom.lesson_notebook import LessonNotebook
 from musictheory_nb.classroom.lesson_variant import asked_digest
 from musictheory_nb.classroom.manifest import manifest_path
 from musictheory_nb.classroom.plain_line import plain_line
+from musictheory_nb.classroom.sealed_cell import sealed_sources
 from musictheory_nb.classroom.submission import Submission, read_submission
 from musictheory_nb.classroom.time_span import NO_TIME, TimeSpan
 from musictheory_nb.errors import RecordError
@@ -94,7 +95,10 @@ def marking_versions(lesson: LessonNotebook, assignment: Assignment) -> dict[str
     """
     notebooks = assignment.versions(lesson)
     plans = {digest: one.plan for digest, one in assignment.marked_by(notebooks).items()}
-    return {digest: Version(plans[digest], one.exercise_sources()) for digest, one in notebooks.items()}
+    return {
+        digest: Version(plans[digest], sealed_sources(one.plan) if assignment.sealed else one.exercise_sources())
+        for digest, one in notebooks.items()
+    }
 
 
 def not_marked(copy: HandedOut, error: Exception, submission: Submission = NOTHING_READ) -> MarkedStudent:

@@ -55,7 +55,7 @@ def outcome_of(marked: MarkedStudent, seed: int, limit: str) -> Outcome:
     marked : MarkedStudent
         In full.
     seed : int
-        Of the student's copy.
+        That the student's copy names.
     limit : str
         As for `mark_work`.
     """

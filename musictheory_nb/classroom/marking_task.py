@@ -14,6 +14,7 @@ from musictheory_nb.classroom.lesson_notebook import LessonNotebook, parse_lesso
 from musictheory_nb.classroom.mark_class import ALL_COUNT, Counting, MarkedStudent, Version, mark_work, not_marked
 from musictheory_nb.classroom.marking_outcome import FORMAT, Outcome, outcome_of
 from musictheory_nb.classroom.notebook_file import notebook_bytes
+from musictheory_nb.classroom.sealed_cell import sealed_sources
 from musictheory_nb.classroom.submission import submission_fingerprint
 from musictheory_nb.errors import ClassroomError
 from musictheory_nb.practice.plain_data import digest
@@ -86,6 +87,7 @@ def terms_bytes(lesson: LessonNotebook, assignment: Assignment, limit: str) -> b
             if digest in wanted
         },
         "marked_by": dict(sorted(marked_by.items())),
+        "sealed": assignment.sealed,
         "limit": limit,
     }
     return json.dumps(data, ensure_ascii=False).encode("utf-8")
@@ -107,7 +109,10 @@ def opened_terms(data: bytes) -> Terms:
         )
     notebooks = {name: parse_lesson(text.encode("utf-8"), title) for name, (title, text) in read["lessons"].items()}
     versions = {
-        digest: Version(notebooks[other].plan, notebooks[digest].exercise_sources())
+        digest: Version(
+            notebooks[other].plan,
+            sealed_sources(notebooks[digest].plan) if read["sealed"] else notebooks[digest].exercise_sources(),
+        )
         for digest, other in read["marked_by"].items()
     }
     return Terms(versions, {digest: notebooks[other] for digest, other in read["marked_by"].items()}, read["limit"])
@@ -172,4 +177,4 @@ def mark_task(data: bytes, work: MarkingWork) -> Outcome | None:
     terms = opened_terms(data)
     if work.known and not work.fault and submission_fingerprint(**work.arguments) == work.known:
         return None
-    return outcome_of(marked_in_full(terms, work), work.copy.seed, terms.limit)
+    return outcome_of(marked_in_full(terms, work), work.copy.shown_seed, terms.limit)

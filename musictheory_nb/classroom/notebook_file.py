@@ -143,3 +143,14 @@ def notebook_bytes(content: dict[str, JSON]) -> bytes:
     cells = [{**cell, "source": cell["source"].splitlines(keepends=True)} for cell in content["cells"]]
     text = json.dumps({**content, "cells": cells}, ensure_ascii=False, indent=1, sort_keys=True)
     return (text + "\n").encode("utf-8")
+
+
+def notebook_name(lesson: str) -> str:
+    """Return the file name of every student's copy.
+
+    Examples
+    --------
+    >>> notebook_name("hear-the-tritone")
+    'hear-the-tritone.ipynb'
+    """
+    return f"{lesson}.ipynb"

@@ -107,17 +107,16 @@ class StudentFolder:
             if self._is_link(name):
                 raise SubmissionError(f"{name} is a link; links are not followed") from None
             raise SubmissionError(f"{name} cannot be opened: {error.strerror}") from None
-        opened = os.fdopen(file, "rb")
-        status = os.fstat(opened.fileno())
+        status = os.fstat(file)
         problem = ""
         if not stat.S_ISREG(status.st_mode):
-            problem = f"{name} is no file"
+            problem = f"{name} is {'a folder' if stat.S_ISDIR(status.st_mode) else 'no file'}"
         elif status.st_size > limit:
             problem = f"{name} has {status.st_size} bytes; at most {limit} are read"
         if problem:
-            opened.close()
+            os.close(file)
             raise SubmissionError(problem)
-        return opened
+        return os.fdopen(file, "rb")
 
     @contextmanager
     def folder(self, name: str) -> "Iterator[StudentFolder]":

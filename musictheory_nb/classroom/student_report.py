@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from musictheory_nb.classroom.demo_class import right_answer
 from musictheory_nb.classroom.due_time import DueTime
+from musictheory_nb.classroom.invented_answer import right_answer
 from musictheory_nb.classroom.policy_effect import FinalMark
 from musictheory_nb.classroom.report_words import counted
 from musictheory_nb.classroom.roster import Student

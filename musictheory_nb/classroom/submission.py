@@ -12,11 +12,19 @@ from pathlib import Path
 from typing import Final
 
 from musictheory_nb.classroom.assignment import HandedOut
-from musictheory_nb.classroom.handed_file import MAX_GATHERED, HandedFile, Listing, Opener, Place, list_place, open_root
+from musictheory_nb.classroom.handed_file import (
+    MAX_GATHERED,
+    NOTEBOOK_ENDING,
+    HandedFile,
+    Listing,
+    Opener,
+    Place,
+    list_place,
+    open_root,
+)
+from musictheory_nb.classroom.handed_notebook import claims_of, parsed_notebook
 from musictheory_nb.classroom.handed_work import Source, newest_work
-from musictheory_nb.classroom.handout import notebook_name
-from musictheory_nb.classroom.notebook_file import source_text, tags_of
-from musictheory_nb.classroom.parameters_cell import TAG, claimed_parameters
+from musictheory_nb.classroom.notebook_file import notebook_name, source_text
 from musictheory_nb.classroom.plain_line import plain_line
 from musictheory_nb.classroom.student_folder import MAX_ENTRIES, open_student_folder
 from musictheory_nb.errors import SubmissionError
@@ -27,15 +35,14 @@ from musictheory_nb.practice.answer_record import (
     merge_answers,
     read_record,
 )
-from musictheory_nb.practice.embedded_record import MAX_NOTEBOOK_BYTES, embedded_readings, notebook_from_bytes
+from musictheory_nb.practice.embedded_record import MAX_NOTEBOOK_BYTES, embedded_readings
+from musictheory_nb.practice.exercise import is_slug
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.record_file import record_name
 
 #: Files of one student that are read, and bytes of them together.
 MAX_FILES: Final = 20
 MAX_TOTAL_BYTES: Final = 128 * 1024 * 1024
-#: Values (numbers, texts, lists …) of one notebook: what is read into memory stays bounded.
-MAX_VALUES: Final = 2_000_000
 #: Lines about one student; the rest are counted.
 MAX_PROBLEMS: Final = 25
 #: A seed as a notebook names it.
@@ -110,7 +117,7 @@ class _Reading:
             self.problems.append(f"{name} holds answers that say they are of {header.student!r}; they are left out")
             return False
         self.problems += reading.problems
-        if header.digest and header.digest != self.copy.digest:
+        if header.digest and header.digest != self.copy.shown_digest:
             self.problems.append(
                 f"{name} was answered on another version of the lesson ({header.digest[:15]}…) than was handed out"
             )
@@ -129,8 +136,8 @@ class _Reading:
         truth = {
             "LESSON": (self.lesson, "lesson"),
             "STUDENT": (self.copy.student.id, "student"),
-            "SEED": (str(self.copy.seed), "seed"),
-            "DIGEST": (self.copy.digest, "version of the lesson"),
+            "SEED": (str(self.copy.shown_seed), "seed"),
+            "DIGEST": (self.copy.shown_digest, "version of the lesson"),
         }
         if not claims:
             self.problems.append(
@@ -147,33 +154,6 @@ class _Reading:
             told = ", ".join(changed)
             self.problems.append(f"{name}: cells missing or changed: {told}; the teacher's own exercises were marked")
         return True
-
-
-def claims_of(cells: Iterable[JSON]) -> dict[str, str]:
-    """Return what the first parameters cell of a notebook says, whether it still has its tag or not."""
-    candidates = [cell for cell in cells if isinstance(cell, dict) and cell.get("cell_type") == "code"]
-    for cell in sorted(candidates, key=lambda one: TAG not in tags_of(one)):
-        claims = claimed_parameters(source_text(cell))
-        if claims:
-            return claims
-    return {}
-
-
-def parsed_notebook(data: bytes, name: str) -> JSON:
-    """Return the notebook in `data`, with a list of cells.
-
-    Raises
-    ------
-    SubmissionError
-        It is none, or too much to read.
-    """
-    values = data.count(b",") + data.count(b"[") + data.count(b"{")
-    if values > MAX_VALUES:
-        raise SubmissionError(f"{name} holds {values} values; at most {MAX_VALUES} are read")
-    try:
-        return notebook_from_bytes(data)
-    except ValueError as error:
-        raise SubmissionError(f"{name}: {error}") from None
 
 
 @dataclass(frozen=True)
@@ -215,6 +195,12 @@ def _pieces(
                 yield _Piece(copy, file, data, "", expected, is_proven)
 
 
+def _is_of_another_lesson(file: HandedFile, student: str) -> bool:
+    """Whether the hand-out of some other lesson gave a file its name and place."""
+    ending = f".{student}.answers.jsonl" if file.is_record else NOTEBOOK_ENDING
+    return not file.steps and file.name.endswith(ending) and is_slug(file.name.removesuffix(ending))
+
+
 def _own_pieces(folder: Path, lesson: str, copy: HandedOut, budget: _Budget, told: list[str]) -> Iterator[_Piece]:
     """Read what lies in the folder of one student."""
     usual = (record_name(lesson, copy.student.id), notebook_name(lesson))
@@ -227,16 +213,20 @@ def _own_pieces(folder: Path, lesson: str, copy: HandedOut, budget: _Budget, tol
             found = Listing()
             list_place(opened, (), found, skip=usual)  # reading those says what is wrong with them
             told += found.told
-            others = found.files
+            others = [file for file in found.files if not _is_of_another_lesson(file, copy.student.id)]
+            of_others = [file for file in found.files if _is_of_another_lesson(file, copy.student.id)]
             if len(others) > budget.files:
                 told.append(f"{len(others)} records and notebooks; only the first {MAX_FILES} were read")
-            chosen = others[: budget.files]
-            budget.files -= len(chosen)
+            chosen = [*others[: budget.files], *of_others]
+            passed = frozenset(of_others)  # unless it names this lesson: a copy under another name
+            budget.files -= min(len(others), budget.files)
             files = [
                 *((HandedFile((), name), copy, True, True) for name in usual),
                 *((file, copy, False, True) for file in chosen),
             ]
-            yield from _pieces(opened, files, budget)
+            for piece in _pieces(opened, files, budget):
+                if piece.file not in passed or piece.data is None or lesson.encode("ascii") in piece.data:
+                    yield piece
     except SubmissionError as error:
         told.append(str(error))
     except OSError as error:

@@ -10,14 +10,12 @@ from typing import Any, Final
 
 from musictheory_nb.errors import MediaError
 from musictheory_nb.media.sound import FADE_S, SAMPLE_RATE, render_sound
-from musictheory_nb.media.wav import wav_bytes
+from musictheory_nb.media.wav import HEADER_BYTES, wav_bytes
 from musictheory_nb.practice.media_request import MediaRequest
 
 SHORT_RATE: Final = SAMPLE_RATE // 2
 #: Longest clip, in seconds.
 LONGEST_SHORT_S: Final = 8.0
-#: Bytes of a WAV file before its samples, as `wav` writes it.
-_HEADER: Final = 44
 _TAPS: Final = 63
 
 
@@ -101,7 +99,7 @@ def short_clip(request: MediaRequest, seconds: float = LONGEST_SHORT_S) -> Short
         raise MediaError(f"seconds {seconds!r}: a short clip lasts 0.5 to {LONGEST_SHORT_S:g}")
     last = _last_measure(request, seconds)
     clip = render_sound(request, first=request.span[0], last=last)
-    samples = half_rate(np.frombuffer(clip.wav[_HEADER:], dtype="<i2") / 32767.0) / 2
+    samples = half_rate(np.frombuffer(clip.wav[HEADER_BYTES:], dtype="<i2") / 32767.0) / 2
     size = round(seconds * SHORT_RATE)
     is_cut = last < request.span[1] or len(samples) > size
     samples = samples[:size].copy()

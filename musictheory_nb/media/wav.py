@@ -6,9 +6,12 @@ equal bytes.
 """
 
 import struct
-from typing import Any
+from typing import Any, Final
 
 from musictheory_nb.errors import MediaError
+
+#: Bytes of such a file before its samples.
+HEADER_BYTES: Final = 44
 
 
 def wav_bytes(samples: Any, sample_rate: int) -> bytes:

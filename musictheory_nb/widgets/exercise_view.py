@@ -144,10 +144,7 @@ class ExerciseView(ipywidgets.VBox):
         self._item = self.exercise.item(self._seed, index)
         self._prompt.value = f'<div class="mtnb-prompt">{html.escape(self._item.prompt)}</div>'
         line = self._lines.get(index)
-        # what stands in place of sight would be told twice, and too early
-        self._asked.show(self._item.shown("asked"), is_told=not self._item.twin_text)
-        used = twins_in(self.exercise.twin if line is None else line.twin)
-        self._twin.show(self._item, used, offers=line is None and is_offered(self.exercise.twin))
+        self._show_asked_media(line)
         self._steps.children = [StepBox(step, self._asked.hear) for step in self._item.response.steps]
         self._since = time.monotonic()
         if line is None:
@@ -158,14 +155,28 @@ class ExerciseView(ipywidgets.VBox):
             self._show_answered_media(line)
         self._refresh()
 
+    def _show_asked_media(self, line: AnswerLine | None) -> None:
+        """Show what is asked by sound and notation, and its twins; `line` is the answer where there is one."""
+        # what stands in place of sight would be told twice, and too early
+        self._asked.show(self._item.shown("asked"), is_told=not self._item.twin_text)
+        used = twins_in(self.exercise.twin if line is None else line.twin)
+        self._twin.show(self._item, used, offers=line is None and is_offered(self.exercise.twin))
+
+    def _twin_used(self) -> str:
+        """What the record says of the twins that have been shown."""
+        return self._twin.used
+
+    @property
+    def _title(self) -> str:
+        """The exercise in words."""
+        return self.exercise.family.title
+
     def _tell(self, line: AnswerLine, note: str = "") -> None:
         """Lock the steps, show what was right, and give the verdict with its reasons."""
         try:
             answer = self._item.response.check(line.answer)
         except AnswerError as error:
-            self._feedback.tell("This recorded answer cannot be read.", [str(error)])
-            for box in self.step_boxes:
-                box.lock()
+            self._tell_unreadable(error)
             return
         mark = self.exercise.mark(self._item, answer)
         for box in self.step_boxes:
@@ -176,6 +187,15 @@ class ExerciseView(ipywidgets.VBox):
         told = [*headline, mark.why, *self._item.explain.splitlines()]
         told[1:1] = [note] if note else []
         self._feedback.tell(told[0], told[1:], verdict=kind)
+
+    def _tell_unreadable(self, error: AnswerError) -> None:
+        self._feedback.tell("This recorded answer cannot be read.", [str(error)])
+        for box in self.step_boxes:
+            box.lock()
+
+    def _mark_of(self, answer: Mapping[str, JSON]) -> Mark | None:
+        """The mark of a checked answer to the item on the screen; None where nobody here can tell."""
+        return self.exercise.mark(self._item, answer)
 
     def _show_answered_media(self, line: AnswerLine) -> None:
         try:
@@ -244,7 +264,7 @@ class ExerciseView(ipywidgets.VBox):
             self._feedback.tell("Not complete yet.", [str(error)])
             return None
         spent = int(1000 * (time.monotonic() - self._since))
-        line = self._record(self._index, answer, self._asked.plays, spent, self._twin.used)
+        line = self._record(self._index, answer, self._asked.plays, spent, self._twin_used())
         self._twin.end()
         self._lines[self._index] = line
         stands = thawed(line.answer) == thawed(answer)
@@ -257,7 +277,7 @@ class ExerciseView(ipywidgets.VBox):
         self._show_answered_media(line)
         self._update_stand_in()
         self._recorded()
-        return self.exercise.mark(self._item, answer) if stands else None
+        return self._mark_of(answer) if stands else None
 
     # -- what a saved notebook tells ------------------------------------------------------------------------------
 
@@ -269,12 +289,16 @@ class ExerciseView(ipywidgets.VBox):
                 answer = item.response.check(line.answer)
             except AnswerError:
                 continue
-            mark = self.exercise.mark(item, answer)
-            rows.append(AnsweredRow(index + 1, item.prompt, answer_words(item.response, answer), verdict(mark)))
+            said = self._verdict_of(item, answer)
+            rows.append(AnsweredRow(index + 1, item.prompt, answer_words(item.response, answer), said))
         return rows
 
+    def _verdict_of(self, item: Item, answer: Mapping[str, JSON]) -> str:
+        """What is said of a checked answer, in a word or two."""
+        return verdict(self.exercise.mark(item, answer))
+
     def _bundle(self) -> dict[str, str]:
-        return stand_in(self.exercise.family.title, self.exercise.count, [] if self.preview else self._rows())
+        return stand_in(self._title, self.exercise.count, [] if self.preview else self._rows())
 
     def _update_stand_in(self) -> None:
         if self._stand_in is not None and not self.preview:
@@ -284,7 +308,7 @@ class ExerciseView(ipywidgets.VBox):
         self._stand_in = display(self._bundle(), raw=True, display_id=True)
         bundle = super()._repr_mimebundle_(**kwargs)
         data = bundle[0] if isinstance(bundle, tuple) else bundle
-        data["text/plain"] = f"Exercise {self.exercise.id}: {self.exercise.family.title}"
+        data["text/plain"] = f"Exercise {self.exercise.id}: {self._title}"
         return bundle
 
     def close(self) -> None:

@@ -9,17 +9,30 @@ from typing import Any
 from IPython.display import display
 
 from musictheory_nb.practice.answer_record import AnswerLine, RecordHeader
-from musictheory_nb.practice.embedded_record import ANSWERS_MIME, MARKS_MIME, embedded_answers, marks_data
-from musictheory_nb.practice.marking import MarkedLesson
+from musictheory_nb.practice.embedded_record import ANSWERS_MIME, MARKS_MIME, embedded_answers
+from musictheory_nb.practice.plain_data import JSON
+
+
+@dataclass(frozen=True, slots=True)
+class AnsweredExercise:
+    """How many items an exercise has, and how many of them are answered."""
+
+    id: str
+    count: int
+    answered: int
 
 
 @dataclass(frozen=True)
 class HandInState:
-    """The lesson at one moment: whose it is, what has been answered, the marks, and what could not be read."""
+    """The lesson at one moment: whose it is, what has been answered, the marks, and what could not be read.
+
+    `marks` is None in a sealed copy, which cannot tell any.
+    """
 
     header: RecordHeader
     answers: tuple[AnswerLine, ...]
-    marked: MarkedLesson
+    exercises: tuple[AnsweredExercise, ...]
+    marks: dict[str, JSON] | None
     problems: tuple[str, ...] = ()
 
     @property
@@ -49,14 +62,14 @@ class HandIn:
     def bundle(self) -> dict[str, Any]:
         """Return the output: text, HTML and, unless this is a preview, the answers and the marks so far."""
         state = self._state()
-        marked = state.marked
-        total = marked.plan.count
+        total = sum(one.count for one in state.exercises)
+        answered = sum(one.answered for one in state.exercises)
         if state.preview:
             text = f"Preview: nothing is recorded. A student would hand in {total} answers here."
             return {"text/plain": text, "text/html": f"<p>{html.escape(text)}</p>"}
-        text = f"{marked.answered} of {total} answers are in this notebook."
+        text = f"{answered} of {total} answers are in this notebook."
         if apart := self._apart(state):
-            held = marked.answered + sum(apart.values())
+            held = answered + sum(apart.values())
             text = f"{held} answers are in this notebook." if held > 1 else "1 answer is in this notebook."
             advice = (
                 f"The cells of these exercises have not been run since the lesson was opened: {', '.join(apart)}. "
@@ -65,15 +78,13 @@ class HandIn:
         elif not total:
             text = "No answers are in this notebook."
             advice = "No exercise of this lesson has been run yet. Choose Run All Cells in the menu Run."
-        elif marked.answered < total:
+        elif answered < total:
             missing = [
-                f"{one.exercise.id} ({one.answered} of {one.exercise.count})"
-                for one in marked.exercises
-                if one.answered < one.exercise.count
+                f"{one.id} ({one.answered} of {one.count})" for one in state.exercises if one.answered < one.count
             ]
             advice = "Not finished: " + ", ".join(missing) + ". You can save and go on another day."
         else:
-            shown = ", ".join(one.exercise.id for one in marked.exercises)
+            shown = ", ".join(one.id for one in state.exercises)
             advice = f"All answered, in every exercise whose cell has been run: {shown}."
         after = (
             "Save the notebook (Ctrl+S, on a Mac ⌘S), then hand it in. If you have answered more than this says, "
@@ -85,13 +96,13 @@ class HandIn:
             "text/html": f"<p><strong>{html.escape(rows[0])}</strong></p>"
             + "".join(f"<p>{html.escape(row)}</p>" for row in rows[1:]),
             ANSWERS_MIME: embedded_answers(state.header, state.answers),
-            MARKS_MIME: marks_data(marked),
+            **({} if state.marks is None else {MARKS_MIME: state.marks}),
         }
 
     @staticmethod
     def _apart(state: HandInState) -> dict[str, int]:
         """Number of items answered in exercises whose cells have not been run, by exercise id."""
-        run = {one.exercise.id for one in state.marked.exercises}
+        run = {one.id for one in state.exercises}
         items = {(line.exercise, line.index) for line in state.answers if line.exercise not in run}
         return dict(sorted(Counter(exercise for exercise, _ in items).items()))
 

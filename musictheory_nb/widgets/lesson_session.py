@@ -5,13 +5,14 @@ import uuid
 from collections.abc import Mapping
 from pathlib import Path
 from threading import Lock
-from typing import Any
+from typing import Any, Protocol, TypeVar
 
 from musictheory_nb.errors import AnswerError, ExerciseError, RecordError
 from musictheory_nb.practice.answer_record import AnswerLine, RecordHeader, RecordReading, merge_answers, utc_now
-from musictheory_nb.practice.embedded_record import MAX_NOTEBOOK_BYTES, read_notebook_answers
+from musictheory_nb.practice.embedded_record import MAX_NOTEBOOK_BYTES, marks_data, read_notebook_answers
 from musictheory_nb.practice.excerpt import Excerpt
 from musictheory_nb.practice.exercise import Exercise, is_slug, named_excerpts
+from musictheory_nb.practice.item import Item
 from musictheory_nb.practice.lesson_plan import LessonPlan
 from musictheory_nb.practice.marking import MarkedLesson, mark_lesson
 from musictheory_nb.practice.plain_data import JSON, strict_json
@@ -19,10 +20,31 @@ from musictheory_nb.practice.record_file import RecordFile
 from musictheory_nb.widgets.demonstration import Demonstration, Music, listen, show
 from musictheory_nb.widgets.environment_check import check_environment
 from musictheory_nb.widgets.exercise_view import ExerciseView, Recorder
-from musictheory_nb.widgets.hand_in import HandIn, HandInState
+from musictheory_nb.widgets.hand_in import AnsweredExercise, HandIn, HandInState
+
+View = TypeVar("View", bound=ExerciseView)
 
 #: Notebooks beside the lesson that are searched for embedded answers when it opens.
 _MAX_NEIGHBOURS = 20
+
+
+class Asked(Protocol):
+    """What a session asks of an exercise, sealed or not: its name, its items, and how they are answered."""
+
+    @property
+    def id(self) -> str:
+        """Its id."""
+
+    @property
+    def version(self) -> int:
+        """Of its family."""
+
+    @property
+    def count(self) -> int:
+        """Number of its items."""
+
+    def item(self, seed: int, index: int) -> Item:
+        """Return an item."""
 
 
 class LessonSession:
@@ -153,8 +175,6 @@ class LessonSession:
         settings = settings or {}
         music = named_excerpts(settings, self._excerpts)
         exercise = Exercise(id, kind, settings, count, points, version, self.lesson, music)
-        if (old := self._views.pop(id, None)) is not None:
-            old.close()
         self._exercises[id] = exercise
         view = ExerciseView(
             exercise,
@@ -164,6 +184,12 @@ class LessonSession:
             preview=not self.student,
             recorded=self._refresh_hand_in,
         )
+        return self._shown(id, view)
+
+    def _shown(self, id: str, view: View) -> View:
+        """Put a view in the place of an earlier one of that exercise."""
+        if (old := self._views.pop(id, None)) is not None:
+            old.close()
         self._views[id] = view
         self._refresh_hand_in()
         return view
@@ -176,8 +202,22 @@ class LessonSession:
 
     def _hand_in_state(self) -> HandInState:
         return HandInState(
-            RecordHeader(self.lesson, self.student, self.digest), self._answers, self.marked(), self.problems
+            RecordHeader(self.lesson, self.student, self.digest),
+            self._answers,
+            self._answered(),
+            self._marks(),
+            self.problems,
         )
+
+    def _answered(self) -> tuple[AnsweredExercise, ...]:
+        """How much of each exercise shown so far is answered."""
+        return tuple(
+            AnsweredExercise(one.exercise.id, one.exercise.count, one.answered) for one in self.marked().exercises
+        )
+
+    def _marks(self) -> dict[str, JSON] | None:
+        """The marks so far, as the hand-in cell stores them."""
+        return marks_data(self.marked())
 
     # -- what has been answered -----------------------------------------------------------------------------------
 
@@ -195,7 +235,7 @@ class LessonSession:
         """Return the marks so far, as the grader works them out."""
         return mark_lesson(self.plan, self.seed, self._answers)
 
-    def _lines_of(self, exercise: Exercise, only: int | None = None) -> dict[int, AnswerLine]:
+    def _lines_of(self, exercise: Asked, only: int | None = None) -> dict[int, AnswerLine]:
         """The answer that counts for each item (or the `only` one): the earliest that can be read, as in marking."""
         found: dict[int, AnswerLine] = {}
         for line in self._answers:
@@ -210,7 +250,7 @@ class LessonSession:
             found[line.index] = line
         return found
 
-    def _recorder(self, exercise: Exercise) -> Recorder:
+    def _recorder(self, exercise: Asked) -> Recorder:
         def record(index: int, answer: Mapping[str, JSON], heard: int, ms: int, twin: str) -> AnswerLine:
             line = AnswerLine(
                 uuid.uuid4().hex, exercise.id, exercise.version, index, answer, 1, utc_now(), heard, min(ms, 10**9),

@@ -9,7 +9,9 @@ from musictheory_nb.media.engraving import engrave
 from musictheory_nb.media.listening_offer import offered_controls
 from musictheory_nb.media.listening_options import ListeningOptions
 from musictheory_nb.media.sound import Clip
+from musictheory_nb.media.sound_slice import sound_slice
 from musictheory_nb.practice.media_request import MediaRequest
+from musictheory_nb.practice.sealed_exercise import StoredNotation, StoredSound
 from musictheory_nb.widgets.choice_field import ChoiceField
 from musictheory_nb.widgets.listening import Listening
 from musictheory_nb.widgets.notation_view import NotationView
@@ -55,6 +57,30 @@ class MediaBox(ipywidgets.VBox):
         """The listening controls that are shown."""
         return tuple(self._listening)
 
+    def show_stored(self, sounds: Sequence[StoredSound], notation: Sequence[StoredNotation]) -> None:
+        """Show sounds and notation that are given as bytes, in place of what was shown before."""
+        self._clear()
+        children: list[Any] = [self._stored_sound(one) for one in sounds]
+        self.children = [*children, *(NotationView(one.svg, one.text, caption=one.label) for one in notation)]
+
+    def _stored_sound(self, one: StoredSound) -> Listening:
+        traits: dict[str, Any] = {"label": one.label, "lesson": self._lesson, "most_plays": one.hearings}
+        if not one.measures:
+            return self._shown(Listening(wav=one.wav, **traits))
+
+        def made(first: int, last: int) -> bytes:
+            return sound_slice(one.wav, one.starts_s, first, last)
+
+        numbers = list(one.measures)
+        offers = ["measures", "repeat"]
+        traits |= {"measures": numbers, "choose_measures": True, "offers": offers, "span": [0, len(numbers) - 1]}
+        return self._shown(Listening(sound=made, first=one.first, last=one.last, **traits))
+
+    def _clear(self) -> None:
+        for child in self.children:
+            child.close()
+        self._listening = []
+
     def show(self, requests: Sequence[MediaRequest], *, is_told: bool = True) -> None:
         """Show these requests in place of what was shown before.
 
@@ -66,9 +92,7 @@ class MediaBox(ipywidgets.VBox):
             Whether notation is told in words, too; not where the words would name what is asked.
         """
         self._is_told = is_told
-        for child in self.children:
-            child.close()
-        self._listening = []
+        self._clear()
         fixed = [request for request in requests if request.kind == "sound" and not request.choose_measures]
         chosen = [request for request in requests if request.choose_measures]
         children: list[Any] = []

@@ -76,6 +76,14 @@ class StepBox(ipywidgets.VBox):
         for widget in self._widgets.values():
             widget.locked = True
 
+    def show_given(self, given: Mapping[str, JSON]) -> None:
+        """Lock the step and show what was answered (``{input id: value}``), and nothing of what is right."""
+        self.lock()
+        for entry in self.step.inputs:
+            if entry.id in given:
+                value = given[entry.id]
+                self._widgets[entry.id].value = value if isinstance(value, list) else [value]
+
     def reveal(self, given: Mapping[str, JSON], right: Mapping[str, JSON]) -> None:
         """Lock the step and show what was answered and what is right.
 
@@ -86,14 +94,11 @@ class StepBox(ipywidgets.VBox):
         right : dict
             ``{input id: right values}``; inputs that it does not name show no right answer.
         """
-        self.lock()
+        self.show_given(given)
         for entry in self.step.inputs:
             widget = self._widgets[entry.id]
-            if entry.id in given:
-                value = given[entry.id]
-                widget.value = value if isinstance(value, list) else [value]
-                if widget.has_trait("given") and isinstance(entry, ChoiceInput):
-                    widget.given = widget.value
+            if entry.id in given and widget.has_trait("given") and isinstance(entry, ChoiceInput):
+                widget.given = widget.value
             if entry.id in right:
                 value = right[entry.id]
                 widget.right = value if isinstance(value, list) else [value]

@@ -3,14 +3,12 @@
 Forms of zips: PKWARE APPNOTE 6.3.10 (flags, external attributes, end of the table of contents), as Python's `zipfile` writes them.
 """
 
-import io
 import json
 import random
 import shutil
-import stat
-import zipfile
 
 import pytest
+from zip_tricks import TRICKS, contents, zipped
 
 from musictheory_nb.classroom.assignment_store import find_assignment
 from musictheory_nb.classroom.hand_in import gather_submissions
@@ -20,7 +18,6 @@ from musictheory_nb.classroom.roster import Student
 from musictheory_nb.practice.answer_record import RecordHeader
 
 RIGHT = [True, True, True, False]  # 6 of 8 points
-LINK = (stat.S_IFLNK | 0o777) << 16
 
 
 @pytest.fixture
@@ -30,18 +27,6 @@ def worked(classroom):
     classroom.record("ada-quill", lines)
     classroom.embed("ada-quill", lines)
     return classroom
-
-
-def zipped(*files, **more):
-    data = io.BytesIO()
-    with zipfile.ZipFile(data, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, content in files:
-            archive.writestr(name, content)
-    return data.getvalue()
-
-
-def contents(folder):
-    return [(path.name, path.read_bytes()) for path in sorted(folder.iterdir())]
 
 
 def in_a_folder(folder, home):
@@ -155,72 +140,6 @@ def test_what_only_says_whose_it_is_counts_where_there_is_nothing_else_and_is_to
     assert (one.points, one.problems) == (6, ("answers.jsonl: nothing but the file itself says whose it is",))
 
 
-def encrypted(home):
-    data = bytearray(zipped(("a.ipynb", b"{}")))
-    at = data.find(b"PK\x01\x02")
-    data[at + 8] |= 1
-    return bytes(data)
-
-
-def with_link(home):
-    info = zipfile.ZipInfo("a.ipynb")
-    info.external_attr = LINK
-    return zipped((info, "/etc/passwd"))
-
-
-def bomb(home):
-    return zipped(("a.ipynb", b" " * (65 * 1024 * 1024)))
-
-
-def lying_bomb(home):
-    data = bytearray(zipped(("a.ipynb", b" " * (66 * 1024 * 1024))))
-    at = data.find(b"PK\x01\x02")
-    data[at + 24 : at + 28] = (100).to_bytes(4, "little")
-    return bytes(data)
-
-
-def many(home):
-    return zipped(*((f"{number}.ipynb", b"") for number in range(1001)))
-
-
-def cut_off(home):
-    return zipped(*contents(home))[:-40]
-
-
-def deep(home):
-    data = zipped(("a.ipynb", b"{}"))
-    for _ in range(4):
-        data = zipped(("inner.zip", data))
-    return data
-
-
-def damaged(home):
-    data = bytearray(zipped(("a.ipynb", bytes(range(256)) * 8)))
-    data[60:90] = b"\xff" * 30
-    return bytes(data)
-
-
-TRICKS = [
-    (lambda home: zipped(("../evil.ipynb", b"{}")), "'../evil.ipynb' is a path that leads out of the zip"),
-    (lambda home: zipped(("/etc/evil.ipynb", b"{}")), "leads out of the zip"),
-    (lambda home: zipped(("C:\\evil.ipynb", b"{}")), "leads out of the zip"),
-    (lambda home: zipped(("a/../../evil.ipynb", b"{}")), "leads out of the zip"),
-    (with_link, "hw.zip/a.ipynb is a link; it was not followed"),
-    (encrypted, "a.ipynb is encrypted; have it handed in without a password"),
-    (bomb, "at most"),
-    (lying_bomb, "hw.zip"),
-    (many, "holds 1001 files; at most 1000 are looked at"),
-    (cut_off, "hw.zip is no zip, or its end is missing"),
-    (lambda home: b"", "hw.zip is no zip"),
-    (deep, "is a zip in a zip; it was not opened"),
-    (damaged, "cannot be unpacked"),
-    (
-        lambda home: zipped(("music21.py", "raise SystemExit")),
-        "music21.py lies beside the notebook; it was neither run",
-    ),
-]
-
-
 @pytest.mark.filterwarnings("ignore:Duplicate name")
 @pytest.mark.parametrize(("trick", "message"), TRICKS)
 def test_a_trick_of_a_zip_is_one_line(worked, tmp_path, trick, message):
@@ -286,3 +205,15 @@ def test_one_hand_in_of_a_group_counts_for_all_its_members(classroom, tmp_path):
     assert [marks[id].points for id in ("ann", "bo", "cy")] == [6, 6, 0]
     assert marks["ann"].notes == ("handed in for the group trio by bo",)
     assert find_assignment("read-intervals", folder)[0] == assignment
+
+
+def test_the_work_of_a_whole_year_lies_in_one_folder(classroom):
+    """Sixty other lessons beside this one: nothing to remark, and their work is not read for this one."""
+    classroom.record("ada-quill", classroom.lines("ada-quill", [True, True, True, False]))
+    before = classroom.marks()["ada-quill"]
+    for number in range(60):
+        header = RecordHeader(f"lesson-{number}", "ada-quill", "")
+        (classroom.home("ada-quill") / f"lesson-{number}.ada-quill.answers.jsonl").write_text(header.line(), "utf-8")
+        (classroom.home("ada-quill") / f"lesson-{number}.ipynb").write_text('{"cells": []}', "utf-8")
+    after = classroom.marks()["ada-quill"]
+    assert (after.points, after.problems, after.notes) == (before.points, (), before.notes)
