@@ -56,7 +56,9 @@ def stored_sound(request: MediaRequest) -> StoredSound:
     if not request.choose_measures:
         return StoredSound(request.label, wav, hearings=request.hearings)
     numbers = tuple(one.number for one in request.excerpt.measures)
-    return StoredSound(request.label, wav, numbers, tuple(map(float, clip.measure_starts_s)), *request.span, request.hearings)
+    return StoredSound(
+        request.label, wav, numbers, tuple(map(float, clip.measure_starts_s)), *request.span, request.hearings
+    )
 
 
 def stored_notation(request: MediaRequest, *, name: str, text: str | None = None) -> StoredNotation:

@@ -22,12 +22,13 @@ from musictheory_nb.practice.embedded_record import MARKS_MIME
 LESSONS = Path(__file__).parents[2] / "lessons"
 PUPIL = Pupil("ines-orta", "Inés Orta")
 #: The one is of short sounds and notation; in the other the student chooses measures to hear.
-NAMES = ("01_hear_the_tritone", pytest.param("03_map_the_form_of_a_rag", marks=pytest.mark.full))
+NAMES = ("hear_the_tritone", pytest.param("map_the_form_of_a_rag", marks=pytest.mark.full))
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_sealed_lesson_is_worked_through_and_tells_nothing(name, new_page, lab):
-    lesson = read_lesson(LESSONS / f"{name}.ipynb")
+    (path,) = LESSONS.glob(f"*_{name}.ipynb")
+    lesson = read_lesson(path)
     home = lab.folder / f"sealed-{name}"
     assignment = hand_out(lesson, (PUPIL,), home, terms=Terms(sealed=True)).assignment
     (copy,) = assignment.copies
