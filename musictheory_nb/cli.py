@@ -133,7 +133,10 @@ def handout(
         Path | None, typer.Option(metavar="FILE", help="A second table, of what some students need otherwise.")
     ] = None,
     attempts: Annotated[
-        int | None, typer.Option(metavar="N", help="How often a question may be answered; 0 for no limit.")
+        int | None,
+        typer.Option(
+            metavar="N", help="How often a question may be answered: tries in a copy, and answers that are looked at."
+        ),
     ] = None,
     groups: Annotated[
         bool, typer.Option("--groups", help="Students of one group share a copy, and one hand-in counts for all.")
@@ -186,6 +189,9 @@ def handout(
     )
     for remark in (*notebook.remarks, *done.remarks):
         console.print(Text(f"Note: {plain_line(remark, 400)}"))
+    if done.assignment.attempts > 1:
+        told = "which of them counts, the policy says; without one, the first"
+        console.print(Text(f"Each question may be answered {done.assignment.attempts} times: {told}."))
     if done.assignment.due is not None:
         console.print(Text(f"Due: {done.assignment.due.written} ({done.assignment.due.utc})"))
     later = [copy for copy in done.assignment.copies if copy.due is not None]

@@ -65,7 +65,8 @@ class Terms:
     due : DueTime, optional
         For the class; see `Student.due` and `Student.extra_time` for a student's own.
     attempts : int, optional
-        How often an item may be answered; 0 for no limit.
+        How often an item may be answered: so often copies that are made now let it be answered, and so many answers are
+        looked at in marking. 0, the default, is once in a copy and no limit in marking.
     together : bool, optional
         Students of a group, as the roster has them, share one copy, and what one of them hands in counts for all.
     sealed : bool, optional
@@ -219,7 +220,9 @@ def hand_out(
         if id in present:
             make_folder(folder / id)
             version = versions[copy.digest]
-            data = sealed_notebook(version, copy)[0] if assignment.sealed else version.copy_for(id, copy.seed)
+            tries = assignment.attempts or 1
+            sealed = assignment.sealed
+            data = sealed_notebook(version, copy, tries)[0] if sealed else version.copy_for(id, copy.seed, tries)
             is_new = write_whole(folder / id / notebook_name(assignment.lesson), data, keep=True)
             (written if is_new else kept).append(id)
     return HandOut(assignment, path, tuple(written), tuple(kept), remarks)

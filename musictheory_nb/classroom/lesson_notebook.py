@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from musictheory_nb.classroom.lesson_calls import LessonCall, lesson_calls
 from musictheory_nb.classroom.notebook_file import notebook_bytes, read_notebook, source_text, tags_of, without_outputs
+from musictheory_nb.classroom.opening_call import with_attempts
 from musictheory_nb.classroom.parameters_cell import TAG, Parameters, read_parameters
 from musictheory_nb.errors import ExerciseError, LessonError
 from musictheory_nb.practice.excerpt import Excerpt
@@ -42,7 +43,7 @@ class LessonNotebook:
     content: dict[str, JSON] = field(repr=False)
     remarks: tuple[str, ...] = ()
 
-    def copy_for(self, student: str, seed: int) -> bytes:
+    def copy_for(self, student: str, seed: int, attempts: int = 1) -> bytes:
         """Return the notebook file of one student: own parameters, nothing run, the source of exercises folded away.
 
         An exercise's settings may hold what is right (the sections of a piece); folded, it is not read by the way.
@@ -53,6 +54,8 @@ class LessonNotebook:
             Slug.
         seed : int
             From 0.
+        attempts : int
+            How often the copy lets an item be answered; 1 leaves it to the lesson, 0 is no limit.
         """
         parameters = Parameters(self.plan.id, student, seed, self.plan.digest)
         setting = set(self.exercise_sources().values())
@@ -62,6 +65,8 @@ class LessonNotebook:
                 cell = {**cell, "source": parameters.source}
             elif cell["cell_type"] == "code" and source_text(cell) in setting:
                 cell = {**cell, "metadata": _folded(cell["metadata"])}
+            elif cell["cell_type"] == "code" and attempts != 1:
+                cell = {**cell, "source": with_attempts(source_text(cell), attempts)}
             cells.append(cell)
         return notebook_bytes({**self.content, "cells": cells})
 

@@ -15,6 +15,7 @@ from musictheory_nb.classroom.lesson_notebook import LessonNotebook, parse_lesso
 from musictheory_nb.classroom.notebook_file import notebook_bytes, source_text, tags_of
 from musictheory_nb.classroom.parameters_cell import TAG, renamed_parameters
 from musictheory_nb.classroom.roster import SETTINGS
+from musictheory_nb.classroom.source_place import source_place
 from musictheory_nb.errors import LessonError
 from musictheory_nb.practice.exercise import Exercise, is_slug
 from musictheory_nb.practice.family import EVERYWHERE
@@ -64,15 +65,6 @@ def settings_for(exercise: Exercise, wanted: Mapping[str, str]) -> dict[str, JSO
     return {name: setting_value(known[name], text) for name, text in wanted.items() if name in known}
 
 
-def _offset(source: str, line: int | None, column: int | None) -> int:
-    """Characters before a place that `ast` names by its line from 1 and its column in UTF-8 bytes."""
-    lines = source.split("\n")
-    line = line or 1
-    return sum(len(one) + 1 for one in lines[: line - 1]) + len(
-        lines[line - 1].encode("utf-8")[:column].decode("utf-8")
-    )
-
-
 def _call_node(source: str, where: str, id: str) -> ast.Call | None:
     tree = code_tree(source, where)
     for node in ast.walk(tree) if tree is not None else ():
@@ -92,9 +84,9 @@ def _with_settings(source: str, call: LessonCall, settings: Mapping[str, JSON]) 
     whole = repr({**thawed(call.arguments.get("settings") or {}), **settings})
     given = next((word.value for word in node.keywords if word.arg == "settings"), None)
     if given is not None:
-        start = _offset(source, given.lineno, given.col_offset)
-        return source[:start] + whole + source[_offset(source, given.end_lineno, given.end_col_offset) :]
-    close = _offset(source, node.end_lineno, node.end_col_offset) - 1
+        start = source_place(source, given.lineno, given.col_offset)
+        return source[:start] + whole + source[source_place(source, given.end_lineno, given.end_col_offset) :]
+    close = source_place(source, node.end_lineno, node.end_col_offset) - 1
     for between in (", ", ""):  # with and without a comma that stands there already
         changed = f"{source[:close]}{between}settings={whole}{source[close:]}"
         try:

@@ -6,6 +6,7 @@ from musictheory_nb.classroom.assignment import HandedOut
 from musictheory_nb.classroom.lesson_notebook import LessonNotebook
 from musictheory_nb.classroom.marking_task import opened_terms
 from musictheory_nb.classroom.notebook_file import notebook_bytes, source_text, tags_of
+from musictheory_nb.classroom.opening_call import with_attempts
 from musictheory_nb.classroom.parameters_cell import TAG, Parameters
 from musictheory_nb.classroom.sealed_cell import sealed_source
 from musictheory_nb.errors import LessonError
@@ -76,7 +77,7 @@ def _cell(kind: str, id: str, source: str, metadata: dict[str, JSON]) -> dict[st
     return cell | ({"outputs": [], "execution_count": None} if kind == "code" else {})
 
 
-def sealed_notebook(lesson: LessonNotebook, copy: HandedOut) -> tuple[bytes, int]:
+def sealed_notebook(lesson: LessonNotebook, copy: HandedOut, attempts: int = 1) -> tuple[bytes, int]:
     """Return the notebook of a sealed copy, and how many code cells of the lesson were left out of it.
 
     In it are the teacher's text, the parameters, the opening of the sealed file, one cell for each exercise, and the hand-in.
@@ -91,6 +92,7 @@ def sealed_notebook(lesson: LessonNotebook, copy: HandedOut) -> tuple[bytes, int
     by_source: dict[str, list[str]] = {}
     for id, source in sources.items():
         by_source.setdefault(source, []).append(id)
+    opening = OPENING if attempts == 1 else with_attempts(OPENING, attempts)
     parameters = Parameters(lesson.plan.id, copy.student.id, copy.shown_seed, copy.shown_digest)
     cells: list[dict[str, JSON]] = []
     left_out = 0
@@ -103,7 +105,7 @@ def sealed_notebook(lesson: LessonNotebook, copy: HandedOut) -> tuple[bytes, int
             continue
         elif TAG in tags_of(cell):
             cells.append(_cell("code", id, parameters.source, {"tags": [TAG]}))
-            cells.append(_cell("code", "open-sealed", OPENING, {"tags": ["setup"]}))
+            cells.append(_cell("code", "open-sealed", opening, {"tags": ["setup"]}))
         elif source in by_source:
             for at, exercise in enumerate(by_source.pop(source)):
                 cells.append(_cell("code", f"{id}-{at}"[:64], sealed_source(exercise), {"tags": ["exercise"]}))

@@ -25,6 +25,8 @@ from musictheory_nb.widgets.twin_box import TwinBox
 #: Called with item index, checked answer, times heard, milliseconds and which twin was used; returns the recorded line.
 Recorder = Callable[[int, Mapping[str, JSON], int, int, str], AnswerLine]
 
+#: More attempts than these are not counted down.
+MANY_TRIES = 100
 #: Said where the record holds another answer to the item already.
 ANSWERED_ELSEWHERE = "You had answered this question before, in another window; that answer stands and is shown."
 
@@ -46,6 +48,19 @@ def verdict(mark: Mark) -> str:
     return f"Partly right ({100 * mark.score:.0f} %)." if mark.score > 0 else "Not right."
 
 
+def tries_told(left: int) -> str:
+    """Return how often an item may still be answered, in words.
+
+    Examples
+    --------
+    >>> tries_told(1), tries_told(2), tries_told(1000)
+    ('You can answer once more.', 'You can answer 2 more times.', 'You can answer again as often as you like.')
+    """
+    if left > MANY_TRIES:
+        return "You can answer again as often as you like."
+    return "You can answer once more." if left == 1 else f"You can answer {left} more times."
+
+
 class ExerciseView(ipywidgets.VBox):
     """An exercise that a student works through.
 
@@ -64,6 +79,9 @@ class ExerciseView(ipywidgets.VBox):
         Whether nothing is recorded.
     recorded : callable, optional
         Called when an answer has been recorded and the verdict is on the screen.
+    left : callable, optional
+        How often item `index` may still be answered. While it may, and the answer is not right yet, the verdict is told and not
+        what is right.
 
     Notes
     -----
@@ -79,12 +97,15 @@ class ExerciseView(ipywidgets.VBox):
         *,
         preview: bool = False,
         recorded: Callable[[], None] = lambda: None,
+        left: Callable[[int], int] = lambda index: 0,
     ) -> None:
         self.exercise = exercise
         self.preview = preview
         self._seed = seed
         self._record = record
         self._recorded = recorded
+        self._left = left
+        self._is_again = False
         self._lines = dict(lines)
         self._stand_in: Any = None
         self._since = time.monotonic()
@@ -141,6 +162,7 @@ class ExerciseView(ipywidgets.VBox):
         for box in self._steps.children:
             box.close_all()
         self._index = index
+        self._is_again = False
         self._item = self.exercise.item(self._seed, index)
         self._prompt.value = f'<div class="mtnb-prompt">{html.escape(self._item.prompt)}</div>'
         line = self._lines.get(index)
@@ -179,6 +201,12 @@ class ExerciseView(ipywidgets.VBox):
             self._tell_unreadable(error)
             return
         mark = self.exercise.mark(self._item, answer)
+        if left := self._tries_left(line):
+            for box in self.step_boxes:
+                box.show_given(answer[box.step.id])
+            kind = "partly" if mark.score > 0 else "wrong"
+            self._feedback.tell(verdict(mark), [note, tries_told(left)], verdict=kind)
+            return
         for box in self.step_boxes:
             box.reveal(answer[box.step.id], self._item.solution.get(box.step.id, {}))
         kind = "" if mark.awaits_teacher else "right" if mark.score >= 1 else "partly" if mark.score > 0 else "wrong"
@@ -187,6 +215,32 @@ class ExerciseView(ipywidgets.VBox):
         told = [*headline, mark.why, *self._item.explain.splitlines()]
         told[1:1] = [note] if note else []
         self._feedback.tell(told[0], told[1:], verdict=kind)
+
+    def _tries_left(self, line: AnswerLine) -> int:
+        """How often the item on the screen may still be answered: not at all where the answer is right, or a teacher's to mark."""
+        left = self._left(self._index)
+        if not left or self.preview:
+            return 0
+        try:
+            mark = self._mark_of(self._item.response.check(line.answer))
+        except AnswerError:
+            return 0
+        return 0 if mark is not None and (mark.score >= 1 or mark.awaits_teacher) else left
+
+    def answer_again(self) -> None:
+        """Take another answer to the item on the screen, where it may still be answered."""
+        line = self._lines.get(self._index)
+        if line is None or self._is_again or not self._tries_left(line):
+            return
+        for box in self._steps.children:
+            box.close_all()
+        self._is_again = True
+        self._steps.children = [StepBox(step, self._asked.hear) for step in self._item.response.steps]
+        self._since = time.monotonic()
+        self._feedback.clear()
+        self._refresh()
+        self._actions.news = f"Answer question {self._index + 1} again. {self._item.prompt}"
+        self._actions.focus("start")
 
     def _tell_unreadable(self, error: AnswerError) -> None:
         self._feedback.tell("This recorded answer cannot be read.", [str(error)])
@@ -203,6 +257,9 @@ class ExerciseView(ipywidgets.VBox):
         except AnswerError:
             self._answered.show(())
             return
+        if self._tries_left(line):
+            self._answered.show(())
+            return
         right = self.exercise.mark(self._item, answer).score >= 1
         compare = () if right else self.exercise.compare(self._item, answer)
         self._answered.show((*self._item.shown("answered"), *compare))
@@ -213,8 +270,10 @@ class ExerciseView(ipywidgets.VBox):
         if self.preview:
             told += " Preview: nothing is recorded."
         self._heading.value = f'<div class="mtnb-progress">{html.escape(told)}</div>'
-        answered = self._index in self._lines
+        answered = self._index in self._lines and not self._is_again
         actions = [{"id": "check", "label": "Check my answer", "enabled": not answered, "primary": not answered}]
+        if answered and self._tries_left(self._lines[self._index]):
+            actions.append({"id": "again", "label": "Answer again", "enabled": True, "primary": False})
         if count > 1:
             more = self._next() is not None
             actions += [
@@ -236,6 +295,8 @@ class ExerciseView(ipywidgets.VBox):
     def _act(self, action: str) -> None:
         if action == "check":
             self.check()
+        elif action == "again":
+            self.answer_again()
         elif action == "next" and (following := self._next()) is not None:
             self._turn_to(following)
         elif action == "previous" and self._index > 0:
@@ -251,7 +312,7 @@ class ExerciseView(ipywidgets.VBox):
 
         The student is told so.
         """
-        if self._index in self._lines:
+        if self._index in self._lines and not self._is_again:
             return None
         given = {box.step.id: box.value for box in self.step_boxes}
         missing = [box for box in self.step_boxes if box.value is None]
@@ -266,6 +327,7 @@ class ExerciseView(ipywidgets.VBox):
         spent = int(1000 * (time.monotonic() - self._since))
         line = self._record(self._index, answer, self._asked.plays, spent, self._twin_used())
         self._twin.end()
+        self._is_again = False
         self._lines[self._index] = line
         stands = thawed(line.answer) == thawed(answer)
         self._tell(line, "" if stands else ANSWERED_ELSEWHERE)

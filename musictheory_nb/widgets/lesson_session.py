@@ -2,7 +2,7 @@
 
 import os
 import uuid
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from threading import Lock
 from typing import Any, Protocol, TypeVar
@@ -24,6 +24,8 @@ from musictheory_nb.widgets.hand_in import AnsweredExercise, HandIn, HandInState
 
 View = TypeVar("View", bound=ExerciseView)
 
+#: Largest limit of attempts; a record counts no further.
+MOST_ATTEMPTS = 1000
 #: Notebooks beside the lesson that are searched for embedded answers when it opens.
 _MAX_NEIGHBOURS = 20
 
@@ -62,16 +64,20 @@ class LessonSession:
         Digest of the lesson when it was handed out; kept in the record as a hint.
     folder : Path, optional
         Where the record lies; the notebook's folder (the current one) by default.
+    attempts : int
+        How often an item may be answered; 0 for no limit.
 
     Raises
     ------
     ExerciseError
-        A lesson or student that is no slug, or a seed that is no whole number.
+        A lesson or student that is no slug, or a seed or attempts that are no whole number.
     RecordError
         The student's record is there and cannot be opened.
     """
 
-    def __init__(self, lesson: str, student: str, seed: int, digest: str, folder: Path | None = None) -> None:
+    def __init__(
+        self, lesson: str, student: str, seed: int, digest: str, folder: Path | None = None, attempts: int = 1
+    ) -> None:
         if not is_slug(lesson):
             raise ExerciseError(f"lesson {lesson!r}: write lower-case letters, digits and hyphens, as 'hear-intervals'")
         if student and not is_slug(student):
@@ -81,7 +87,10 @@ class LessonSession:
         self.lesson = lesson
         self.student = student
         self.seed = seed
+        if type(attempts) is not int or not 0 <= attempts <= MOST_ATTEMPTS:
+            raise ExerciseError(f"attempts {attempts!r}; allowed: 1 to {MOST_ATTEMPTS}, or 0 for no limit")
         self.digest = digest
+        self.attempts = attempts
         self.problems: tuple[str, ...] = ()
         self._lock = Lock()
         self._excerpts: dict[str, Excerpt] = {}
@@ -183,6 +192,7 @@ class LessonSession:
             self._recorder(exercise),
             preview=not self.student,
             recorded=self._refresh_hand_in,
+            left=self._tries_of(exercise),
         )
         return self._shown(id, view)
 
@@ -235,35 +245,56 @@ class LessonSession:
         """Return the marks so far, as the grader works them out."""
         return mark_lesson(self.plan, self.seed, self._answers)
 
-    def _lines_of(self, exercise: Asked, only: int | None = None) -> dict[int, AnswerLine]:
-        """The answer that counts for each item (or the `only` one): the earliest that can be read, as in marking."""
-        found: dict[int, AnswerLine] = {}
+    def _tries_at(self, exercise: Asked, index: int) -> list[AnswerLine]:
+        """The answers to an item that can be read, earliest first."""
+        found = []
         for line in self._answers:
-            if line.exercise != exercise.id or line.version != exercise.version or line.index >= exercise.count:
-                continue
-            if line.index in found or (only is not None and line.index != only):
-                continue
-            try:
-                exercise.item(self.seed, line.index).response.check(line.answer)
-            except AnswerError:
-                continue  # edited by hand: the student may answer; the grader names it
-            found[line.index] = line
+            if (line.exercise, line.version, line.index) == (exercise.id, exercise.version, index):
+                try:
+                    exercise.item(self.seed, index).response.check(line.answer)
+                except AnswerError:
+                    continue  # edited by hand: the student may answer; the grader names it
+                found.append(line)
         return found
+
+    def _lines_of(self, exercise: Asked) -> dict[int, AnswerLine]:
+        """The answer that is shown for each item: the latest that the attempts allow; as in marking, those after it are left out."""
+        found = {}
+        numbers = {line.index for line in self._answers if line.exercise == exercise.id}
+        for index in sorted(number for number in numbers if number < exercise.count):
+            if tries := self._tries_at(exercise, index):
+                found[index] = tries[: self.attempts or None][-1]
+        return found
+
+    def _tries_of(self, exercise: Asked) -> Callable[[int], int]:
+        """A function that tells how often an item may still be answered."""
+
+        def left(index: int) -> int:
+            most = self.attempts or MOST_ATTEMPTS
+            return max(0, most - len(self._tries_at(exercise, index)))
+
+        return left
 
     def _recorder(self, exercise: Asked) -> Recorder:
         def record(index: int, answer: Mapping[str, JSON], heard: int, ms: int, twin: str) -> AnswerLine:
-            line = AnswerLine(
-                uuid.uuid4().hex, exercise.id, exercise.version, index, answer, 1, utc_now(), heard, min(ms, 10**9),
-                twin=twin or None,
-            )  # fmt: skip
-            if self._file is not None:
-                # JupyterLab calls back on threads of its own, while a cell may be running.
-                with self._lock:
-                    self._take_in_record()
-                    if (earlier := self._lines_of(exercise, only=index).get(index)) is not None:
-                        return earlier  # answered meanwhile in another window: the first answer stands
-                    self._file.append(line)
-                    self._answers = (*self._answers, line)
+            def line_of(attempt: int) -> AnswerLine:
+                return AnswerLine(
+                    uuid.uuid4().hex, exercise.id, exercise.version, index, answer, attempt, utc_now(), heard,
+                    min(ms, 10**9), twin=twin or None,
+                )  # fmt: skip
+
+            if self._file is None:
+                return line_of(1)
+            # JupyterLab calls back on threads of its own, while a cell may be running.
+            with self._lock:
+                self._take_in_record()
+                tries = self._tries_at(exercise, index)
+                if len(tries) >= (self.attempts or MOST_ATTEMPTS):
+                    # answered meanwhile in another window: what was answered first stands
+                    return tries[: self.attempts or None][-1]
+                line = line_of(len(tries) + 1)
+                self._file.append(line)
+                self._answers = (*self._answers, line)
             return line
 
         return record
@@ -343,7 +374,7 @@ class LessonSession:
 
 
 def open_lesson(
-    lesson: str, *, student: str = "", seed: int = 0, digest: str = "", folder: Any = None
+    lesson: str, *, student: str = "", seed: int = 0, digest: str = "", folder: Any = None, attempts: int = 1
 ) -> LessonSession:
     """Open a lesson in its notebook.
 
@@ -359,6 +390,8 @@ def open_lesson(
         Digest of the lesson as handed out.
     folder : path, optional
         Where the record lies; the current folder by default.
+    attempts : int
+        How often an item may be answered; 0 for no limit. What is right is shown after the last, or a right one.
 
     Raises
     ------
@@ -373,4 +406,4 @@ def open_lesson(
     <lesson 'demo', preview, 0 exercises, 0 answers>
     """
     check_environment()
-    return LessonSession(lesson, student, seed, digest, None if folder is None else Path(folder))
+    return LessonSession(lesson, student, seed, digest, None if folder is None else Path(folder), attempts)

@@ -19,7 +19,7 @@ class SealedSession(LessonSession):
     ----------
     sealed : SealedLesson
         The questions.
-    student, seed, digest, folder
+    student, seed, digest, folder, attempts
         As for `LessonSession`; the seed tells whose copy it is, and nothing is drawn from it.
 
     Raises
@@ -28,10 +28,12 @@ class SealedSession(LessonSession):
         As for `LessonSession`.
     """
 
-    def __init__(self, sealed: SealedLesson, student: str, seed: int, digest: str, folder: Path | None = None) -> None:
+    def __init__(
+        self, sealed: SealedLesson, student: str, seed: int, digest: str, folder: Path | None = None, attempts: int = 1
+    ) -> None:
         self.sealed = sealed
         self._sealed_shown: dict[str, SealedExercise] = {}
-        super().__init__(sealed.lesson, student, seed, digest, folder)
+        super().__init__(sealed.lesson, student, seed, digest, folder, attempts)
 
     def exercise(self, id: str) -> SealedView:  # type: ignore[override]
         """Show a sealed exercise; running its cell again keeps what was answered.
@@ -50,6 +52,7 @@ class SealedSession(LessonSession):
             self._recorder(exercise),
             preview=not self.student,
             recorded=self._refresh_hand_in,
+            left=self._tries_of(exercise),
         )
         return self._shown(id, view)
 
@@ -63,7 +66,7 @@ class SealedSession(LessonSession):
 
 
 def open_sealed(
-    lesson: str, *, student: str = "", seed: int = 0, digest: str = "", folder: Any = None
+    lesson: str, *, student: str = "", seed: int = 0, digest: str = "", folder: Any = None, attempts: int = 1
 ) -> SealedSession:
     """Open a sealed lesson in its notebook.
 
@@ -71,6 +74,8 @@ def open_sealed(
     ----------
     lesson, student, seed, digest
         As the parameters cell says.
+    attempts : int
+        How often an item may be answered; 0 for no limit.
     folder : path, optional
         Where the sealed file lies and the record goes; the current folder by default.
 
@@ -106,4 +111,4 @@ def open_sealed(
         raise ExerciseError(
             f"sealed file {path.name!r} is of {sealed.student!r}, lesson {sealed.lesson!r}; this notebook is of {student!r}"
         )
-    return SealedSession(sealed, student, seed, digest, home)
+    return SealedSession(sealed, student, seed, digest, home, attempts)

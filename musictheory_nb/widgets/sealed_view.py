@@ -8,7 +8,7 @@ from musictheory_nb.practice.answer_record import AnswerLine
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.sealed_exercise import SealedExercise
-from musictheory_nb.widgets.exercise_view import ExerciseView, Recorder
+from musictheory_nb.widgets.exercise_view import ExerciseView, Recorder, tries_told
 
 RECORDED: Final = "Recorded."
 NO_VERDICT: Final = "Your teacher marks it; this copy does not hold the answers."
@@ -21,7 +21,7 @@ class SealedView(ExerciseView):
     ----------
     exercise : SealedExercise
         What is asked.
-    lines, record, preview, recorded
+    lines, record, preview, recorded, left
         As for `ExerciseView`.
     """
 
@@ -35,10 +35,11 @@ class SealedView(ExerciseView):
         *,
         preview: bool = False,
         recorded: Callable[[], None] = lambda: None,
+        left: Callable[[int], int] = lambda index: 0,
     ) -> None:
         self.sealed = exercise
         # what needs a key (`family`, `mark`, `compare`) is never asked of it: the methods below take its place
-        super().__init__(cast(Any, exercise), 0, lines, record, preview=preview, recorded=recorded)
+        super().__init__(cast(Any, exercise), 0, lines, record, preview=preview, recorded=recorded, left=left)
 
     @property
     def _title(self) -> str:
@@ -60,7 +61,8 @@ class SealedView(ExerciseView):
             return
         for box in self.step_boxes:
             box.show_given(answer[box.step.id])
-        self._feedback.tell(RECORDED, [note, NO_VERDICT])
+        left = self._tries_left(line)
+        self._feedback.tell(RECORDED, [note, NO_VERDICT, *([tries_told(left)] if left else [])])
 
     def _show_answered_media(self, line: AnswerLine) -> None:
         self._answered.show(())

@@ -1,5 +1,7 @@
 """What a student needs otherwise than the class: own clef, own due time, a lesson once more; and class lists of any school."""
 
+import json
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -161,3 +163,27 @@ def test_a_call_of_any_shape_takes_the_settings(classroom, cells_of, save, sourc
 def test_a_name_that_is_no_slug_is_refused(classroom):
     with pytest.raises(LessonError, match="name 'Read again'; allowed: lower-case letters"):
         lesson_variant(classroom.lesson, name="Read again")
+
+
+@pytest.mark.parametrize(
+    ("call", "made"),
+    [
+        ("lesson = open_lesson(LESSON, student=STUDENT, seed=SEED, digest=DIGEST)", "digest=DIGEST, attempts=3)"),
+        ("lesson = mt.open_lesson(LESSON, student=STUDENT, seed=SEED, digest=DIGEST,)", "digest=DIGEST,attempts=3)"),
+        (
+            "lesson = mt.open_lesson(LESSON, attempts=1, student=STUDENT, seed=SEED, digest=DIGEST)  # ä",
+            "LESSON, attempts=3, student=STUDENT, seed=SEED, digest=DIGEST)  # ä",
+        ),
+    ],
+)
+def test_attempts_are_in_the_copy_whatever_the_call_looks_like(classroom, cells_of, save, tmp_path, call, made):
+    cells = cells_of()
+    cells[2]["source"] = call
+    lesson = read_lesson(save(classroom.path, cells))
+    students = (Student("ada-quill", "Ada Quill"),)
+    hand_out(lesson, students, tmp_path / "three", terms=Terms(attempts=3))
+    copy = json.loads((tmp_path / "three" / "ada-quill" / "read-intervals.ipynb").read_text(encoding="utf-8"))
+    assert "".join(copy["cells"][2]["source"]).endswith(made)
+    hand_out(lesson, students, tmp_path / "one")
+    copy = json.loads((tmp_path / "one" / "ada-quill" / "read-intervals.ipynb").read_text(encoding="utf-8"))
+    assert "".join(copy["cells"][2]["source"]) == call
