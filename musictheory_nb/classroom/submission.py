@@ -95,8 +95,11 @@ class _Reading:
     handed_in: bool = False
     seeds: set[int] = field(default_factory=set)
     students: set[str] = field(default_factory=set)
+    known: dict[str, AnswerLine] = field(default_factory=dict)
 
     def _keep(self, reading: RecordReading, file: HandedFile) -> None:
+        for answer in reading.answers:
+            self.known.setdefault(answer.id, answer)
         self.sources.append(Source(file.shown, file.steps, self.copy.student.id, reading.answers, self.is_proven))
 
     def take(self, reading: RecordReading, file: HandedFile, *, expected: bool) -> bool:
@@ -129,7 +132,7 @@ class _Reading:
         cells, name = notebook["cells"], file.shown
         claims = claims_of(cells)
         ours = claims.get("LESSON") == self.lesson
-        for reading in embedded_readings(notebook, name):
+        for reading in embedded_readings(notebook, name, self.known):
             ours = self.take(reading, file, expected=expected) or ours
         if not (ours or expected):
             return False

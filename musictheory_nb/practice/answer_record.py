@@ -22,6 +22,8 @@ FORMAT: Final = 1
 MAX_BYTES: Final = 16 * 1024 * 1024
 MAX_LINE: Final = 64 * 1024
 MAX_LINES: Final = 50_000
+#: JSON text of so many bytes takes at most `MAX_LINE` when written again: a byte becomes six at the most (``\\u00e9``, ``1e15``).
+SHORT_LINE: Final = MAX_LINE // 6 - 1
 #: Problems are listed up to this number and then counted.
 MAX_PROBLEMS: Final = 20
 
@@ -81,6 +83,10 @@ class AnswerLine:
         }
         return data | {name: value for name, value in hints.items() if value is not None}
 
+    def says(self, data: Mapping[str, JSON]) -> bool:
+        """Return whether `data`, of which nothing is known, says the very same."""
+        return {name: value for name, value in vars(self).items() if value is not None} == data
+
     def line(self) -> str:
         """Return the answer as its line, with the line end."""
         return canonical_json(self.to_data()) + "\n"
@@ -135,7 +141,7 @@ def _shown(value: JSON) -> str:
     return text if len(text) <= 40 else text[:37] + "…"
 
 
-def answer_from_data(data: JSON, *, is_plain: bool = False) -> AnswerLine:
+def answer_from_data(data: JSON, *, is_plain: bool = False, is_short: bool = False) -> AnswerLine:
     """Return the answer line that `data` (JSON values) is.
 
     Parameters
@@ -144,6 +150,8 @@ def answer_from_data(data: JSON, *, is_plain: bool = False) -> AnswerLine:
         Of any shape.
     is_plain : bool
         Whether it comes from `strict_json`, and need not be checked again for what JSON has not.
+    is_short : bool
+        Whether it was read from so few bytes (`SHORT_LINE`) that it cannot be longer than a line when it is written again.
 
     Raises
     ------
@@ -172,7 +180,7 @@ def answer_from_data(data: JSON, *, is_plain: bool = False) -> AnswerLine:
                 raise RecordError(f"{name} is missing")
         elif not check(data[name]):
             raise RecordError(f"{name} {_shown(data[name])}; allowed: {allowed}")
-    if (size := len(canonical_json(data)) + 1) > MAX_LINE:  # as `AnswerLine.line` writes it
+    if not is_short and (size := len(canonical_json(data)) + 1) > MAX_LINE:  # as `AnswerLine.line` writes it
         raise RecordError(f"{size} bytes; at most {MAX_LINE} are read")
     return AnswerLine(**data)
 
@@ -266,7 +274,7 @@ def read_record(data: bytes, name: str = "record") -> RecordReading:
                     raise RecordError("a second first line that differs; the first one stands")
                 header = found
                 continue
-            answer = answer_from_data(parsed, is_plain=True)
+            answer = answer_from_data(parsed, is_plain=True, is_short=len(raw) <= SHORT_LINE)
             if answers.setdefault(answer.id, answer) != answer:
                 raise RecordError(f"answer {answer.id} stands twice and differs; the first one stands")
         except RecordError as error:

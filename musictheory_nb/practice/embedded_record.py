@@ -1,7 +1,8 @@
 """The copy of the answer record that a notebook carries in the output of its hand-in cell."""
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from types import MappingProxyType
 from typing import Final
 
 from musictheory_nb.errors import RecordError
@@ -27,6 +28,9 @@ MAX_NOTEBOOK_BYTES: Final = 64 * 1024 * 1024
 #: Longest whole number in a notebook's other outputs that is read; Python itself stops at 4300 digits.
 _MAX_DIGITS: Final = 4000
 
+#: No answer has been read before.
+NOTHING_KNOWN: Final[Mapping[str, AnswerLine]] = MappingProxyType({})
+
 
 def embedded_answers(header: RecordHeader, answers: Iterable[AnswerLine]) -> dict[str, JSON]:
     """Return the JSON values that the hand-in cell stores under `ANSWERS_MIME`."""
@@ -36,8 +40,19 @@ def embedded_answers(header: RecordHeader, answers: Iterable[AnswerLine]) -> dic
     }
 
 
-def read_embedded_answers(data: JSON, name: str = "notebook") -> RecordReading:
+def read_embedded_answers(
+    data: JSON, name: str = "notebook", known: Mapping[str, AnswerLine] = NOTHING_KNOWN
+) -> RecordReading:
     """Read what `embedded_answers` writes, from a notebook that nobody vouches for; never raises for its content.
+
+    Parameters
+    ----------
+    data : JSON
+        Of any shape.
+    name : str
+        How the problems call it.
+    known : Mapping of str to AnswerLine
+        Answers that have been read already, by id: what says the same need not be looked at again.
 
     Examples
     --------
@@ -57,6 +72,10 @@ def read_embedded_answers(data: JSON, name: str = "notebook") -> RecordReading:
         problems.append(f"{name} embedded header: {error}")
     answers: dict[str, AnswerLine] = {}
     for number, row in enumerate(rows[:MAX_LINES], start=1):
+        id = row.get("id") if isinstance(row, dict) else None
+        if isinstance(id, str) and (old := known.get(id)) is not None and old.says(row):
+            answers.setdefault(id, old)
+            continue
         try:
             answer = answer_from_data(row)
         except RecordError as error:
@@ -146,7 +165,9 @@ def read_notebook_answers(data: bytes, name: str = "notebook") -> RecordReading:
     return RecordReading(header, tuple(answers.values()), tuple(problems[:MAX_PROBLEMS]))
 
 
-def embedded_readings(notebook: JSON, name: str = "notebook") -> Iterator[RecordReading]:
+def embedded_readings(
+    notebook: JSON, name: str = "notebook", known: Mapping[str, AnswerLine] = NOTHING_KNOWN
+) -> Iterator[RecordReading]:
     """Yield what each output that carries answers holds, in the order of the notebook.
 
     Parameters
@@ -155,6 +176,8 @@ def embedded_readings(notebook: JSON, name: str = "notebook") -> Iterator[Record
         The parsed notebook, of any shape.
     name : str
         How the problems call it.
+    known : Mapping of str to AnswerLine
+        As for `read_embedded_answers`.
     """
     cells = notebook.get("cells") if isinstance(notebook, dict) else None
     for cell in cells if isinstance(cells, list) else ():
@@ -162,4 +185,4 @@ def embedded_readings(notebook: JSON, name: str = "notebook") -> Iterator[Record
         for output in outputs if isinstance(outputs, list) else ():
             bundle = output.get("data") if isinstance(output, dict) else None
             if isinstance(bundle, dict) and ANSWERS_MIME in bundle:
-                yield read_embedded_answers(bundle[ANSWERS_MIME], name)
+                yield read_embedded_answers(bundle[ANSWERS_MIME], name, known)

@@ -137,7 +137,8 @@ def mark_lesson(plan: LessonPlan, seed: int, answers: Iterable[AnswerLine]) -> M
             odd.append((place, f"{line.exercise} item {line.index + 1}: {error}"))
             continue
         mark = exercise.mark_checked(item, answer)
-        counted[place] = MarkedItem(item, line, mark, exercise.confusion_checked(item, answer))
+        confusion = None if mark.score >= 1 else exercise.confusion_checked(item, answer)
+        counted[place] = MarkedItem(item, line, mark, confusion)
     notes += [told for place, told in odd if place in counted]
     unread = [f"{told}; the item has no mark" for place, told in odd if place not in counted]
     if repeated:

@@ -115,6 +115,11 @@ def check_plain(value: JSON) -> None:
             raise ValueError(f"a {kind.__name__} is not a JSON value")
 
 
+_DECODER: Final = json.JSONDecoder(
+    object_pairs_hook=unique_pairs, parse_int=_number, parse_float=_real, parse_constant=_constant
+)
+
+
 def strict_json(text: str) -> JSON:
     """Read JSON text that nobody vouches for.
 
@@ -132,14 +137,14 @@ def strict_json(text: str) -> JSON:
     ValueError: the name 'a' stands twice
     """
     try:
-        value = json.loads(
-            text, object_pairs_hook=unique_pairs, parse_int=_number, parse_float=_real, parse_constant=_constant
-        )
+        value = _DECODER.decode(text)
     except json.JSONDecodeError as error:
         raise ValueError(f"not JSON: {error.msg} at character {error.pos + 1}") from None
     except RecursionError:
         raise ValueError(f"nested deeper than {MAX_DEPTH}") from None
-    check_plain(value)
+    # what is left to look for is half a character, which takes an escape or a letter beyond ASCII, and depth
+    if "\\u" in text or not text.isascii() or text.count("[") + text.count("{") > MAX_DEPTH:
+        check_plain(value)
     return value
 
 
