@@ -20,7 +20,7 @@ from musictheory_nb.practice.record_file import RecordFile
 COUNT, SEED = 200, 7
 #: Kills while one exercise is answered.
 A_PART = 4
-SETTINGS = {"present": "notation"}
+SETTINGS = {"present": "notation", "partial": False}
 #: Answers items as fast as it can, and prints the id of each answer when the verdict is on the screen.
 ANSWERING = f"""
 import musictheory_nb as mt
