@@ -20,6 +20,7 @@ from musictheory_nb.practice.interval_in_a_piece import INTERVAL_IN_A_PIECE
 from musictheory_nb.practice.interval_writing import INTERVAL_WRITING
 from musictheory_nb.practice.melody_dictation import MELODY_DICTATION
 from musictheory_nb.practice.note_reading import NOTE_READING
+from musictheory_nb.practice.note_roles import NOTE_ROLES
 from musictheory_nb.practice.numeral_reading import NUMERAL_READING
 from musictheory_nb.practice.numeral_writing import NUMERAL_WRITING
 from musictheory_nb.practice.rhythm_dictation import RHYTHM_DICTATION
@@ -45,6 +46,7 @@ _ALL: Final[tuple[Family, ...]] = (
     SCALE_SPELLING,
     SCALE_OF_A_PASSAGE,
     SCALE_OVER_CHORD,
+    NOTE_ROLES,
     DEGREE_BY_EAR,
     DEGREE_PLAY_BACK,
     NUMERAL_READING,

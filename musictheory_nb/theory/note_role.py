@@ -8,6 +8,7 @@ scale after that: the 9 that passes between root and third is a passing note, th
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
@@ -27,7 +28,8 @@ ROLES: Final = MappingProxyType(
         "tension": "a note that colours the chord and is not merely passed through",
         "passing": "on the way by steps, in one direction, between two chord tones",
         "neighbour": "a step away from a chord tone and back, or both steps around it",
-        "approach": "reached by leap or after a rest, and left by step for a chord tone; or one of two notes around it",
+        "approach": "reached by leap or after a rest, and left by step for a chord tone",
+        "enclosure": "one of two notes, a step above and a step below, that lead to the chord tone between them",
         "suspension": "a tone of the chord before, held over, that goes on by step to a chord tone",
         "anticipation": "a tone of the chord to come, sounded before it",
         "avoid": "a note of the scale that clashes with the chord and is rested on or left by leap",
@@ -183,14 +185,15 @@ def _read_chords(chords: Chord | str | Sequence[Chord | str], count: int) -> lis
     return [read[text] for text in chords]
 
 
-def _scales_of(chord: Chord, key: Key | str | None) -> list[ChordScale]:
+@lru_cache(maxsize=1024)
+def _scales_of(chord: Chord, key: Key | str | None) -> tuple[ChordScale, ...]:
     """Scale of the chord in its key; without a key the first one and the others that are taught with the chord."""
     if chord.is_no_chord:
-        return []
+        return ()
     if key is not None:
-        return scales_for(chord, key=key, limit=1)
+        return tuple(scales_for(chord, key=key, limit=1))
     first, *others = scales_for(chord)
-    return [first, *(one for one in others if one.is_taught)]
+    return (first, *(one for one in others if one.is_taught))
 
 
 def _place(note: Pitch, chord: Chord, scales: Sequence[ChordScale]) -> _Place:
@@ -282,7 +285,7 @@ def _leads_on(place: _Place, after: _Place | None) -> bool:
 
 
 def _moving(places: Sequence[_Place | None], i: int) -> tuple[str, str] | None:
-    """Passing note, neighbour or approach, by the notes around it."""
+    """Passing note, neighbour, enclosure or approach, by the notes around it."""
     place = places[i]
     assert place is not None
     shown = place.shown
@@ -301,7 +304,7 @@ def _moving(places: Sequence[_Place | None], i: int) -> tuple[str, str] | None:
         name = goal.note.pitch_name.display
         if start and start.is_chord_tone and start.note.is_enharmonic_to(goal.note):
             return "neighbour", f"{shown} is one of the two neighbours around {name}."
-        return "approach", f"{shown} is one of the two notes around {name}, the chord tone to which they lead."
+        return "enclosure", f"{shown} is one of the two notes around {name}, the chord tone to which they lead."
     if after and leads_on:
         how = "a half step" if abs(_step(place, after)) == 1 else "a whole step"
         side = "below" if _step(place, after) > 0 else "above"
