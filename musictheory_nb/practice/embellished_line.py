@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from itertools import pairwise
 from types import MappingProxyType
 from typing import Final
 
@@ -257,7 +258,7 @@ def embellished_line(
     """Return line `number` over a progression, written from `low` to `high` (MIDI numbers).
 
     It ends on a chord tone that lasts. Without chance to do better it is the last one that was tried, with roles among
-    `roles` as far as can be had; none at all (an empty tuple) where no try led to the end with a note that is no chord tone.
+    `roles` as far as can be had; none at all (an empty tuple) where no try led to the end.
 
     Examples
     --------
@@ -269,7 +270,7 @@ def embellished_line(
     unit, wanted = VALUES[values], frozenset(roles)
     slots = _slots(progression, unit, low, high)
     draw = Draw("embellished line", f"{progression.key} {progression.bars} {values} {roles} {low} {high}", 1, number, 0)
-    best: tuple[int, tuple[LineNote, ...]] = (1, ())
+    best: tuple[int, tuple[LineNote, ...]] = (-1, ())
     colours = len(wanted - {"chord tone"})
     for at in range(_TRIES):
         tried = _try(draw, _merged_end(slots), wanted)
@@ -308,3 +309,38 @@ def _timed(tried: Sequence[tuple[_Slot, tuple[Pitch, ...]]], unit: Fraction) -> 
             quarters = BAR_QUARTERS - slot.onset if is_last else unit
             found.append(LineNote(pitch.name, quarters, slot.bar, slot.onset + place * unit, slot.frame.symbol))
     return tuple(found)
+
+
+#: What may stand between the tones of `line_through`, the first that there is.
+_BETWEEN_TONES: Final = ("passing", "approach", "neighbour", "chord tone")
+
+
+def line_through(draw: Draw, symbol: str, key: str, tones: Sequence[Pitch]) -> tuple[Pitch, ...]:
+    """Return tones of a chord with one note between each and the next: a passing note where there is one, else one beside it.
+
+    Parameters
+    ----------
+    draw : Draw
+        Where several notes would do.
+    symbol, key : str
+        The chord, and the key from which its scale is taken.
+    tones : sequence of Pitch
+        The tones in order.
+
+    Examples
+    --------
+    >>> draw = Draw("demo", "first", 1, 7, 0)
+    >>> [pitch.name for pitch in line_through(draw, "C", "C major", [Pitch("E4"), Pitch("G4"), Pitch("E4")])]
+    ['E4', 'F4', 'G4', 'F4', 'E4']
+    """
+    low, high = (end(one.chromatic for one in tones) for end in (min, max))
+    frame = _frame(symbol, key, low - _WIDEST, high + _WIDEST)
+    line = [tones[0]]
+    for start, goal in pairwise(tones):
+        ways: dict[str, list[Pitch]] = {}
+        for role, pitch in _last(start, goal, frame, frame):
+            if pitch.pitch_class not in frame.classes or role == "chord tone":
+                ways.setdefault(role, []).append(pitch)
+        role = next((one for one in _BETWEEN_TONES if one in ways), None)
+        line += [draw.choice(ways[role]) if role else start, goal]
+    return tuple(line)

@@ -5,7 +5,7 @@ from functools import lru_cache
 from typing import Final
 
 from musictheory_nb.errors import ExerciseError, TheoryError
-from musictheory_nb.practice.chord_progression import KEYS, in_keys, progressions_setting, read_progression
+from musictheory_nb.practice.chord_progression import KEYS, Progression, in_keys, progressions_setting, read_progression
 from musictheory_nb.practice.display_settings import (
     CLEF,
     NAMING,
@@ -15,14 +15,14 @@ from musictheory_nb.practice.display_settings import (
     Display,
 )
 from musictheory_nb.practice.draw import WHOLE_EXERCISE, Draw
-from musictheory_nb.practice.embellished_line import DRAWN_ROLES, VALUES, embellished_line
+from musictheory_nb.practice.embellished_line import DRAWN_ROLES, VALUES, LineNote, embellished_line
 from musictheory_nb.practice.excerpt import Excerpt
 from musictheory_nb.practice.family import CompleteSettings, Question, Setting
 from musictheory_nb.practice.line_over_chords import line_excerpt, line_roles, one_part, written_line
 from musictheory_nb.practice.note_role_words import ROLE_NAMES
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.setting_check import one_of, several_of, whole_number
-from musictheory_nb.practice.staff_register import HIGH, LOW, register
+from musictheory_nb.practice.staff_register import HIGH, LOW, Register, register
 from musictheory_nb.practice.visiting_order import order_without_repeats
 from musictheory_nb.theory.key import Key
 
@@ -38,6 +38,8 @@ ASK: Final = ("all", "others")
 LINES: Final = 6
 #: A passage of a piece has so many notes, at least and at most.
 _FEWEST, _MOST = 4, 40
+#: Where a line has no note that is no chord tone, so many others are drawn in its place.
+_MORE_TRIES: Final = 6
 _ALLOWED_ITEMS: Final = (
     "a list of rows [progression, line], bars between strokes, as [['C major: Dm7 | G7', 'F4 E4 D4 C4 | B3 D4 F4 G4']], "
     "1, 2, 4 or 8 notes a bar, or []"
@@ -142,6 +144,8 @@ def check_roles(settings: CompleteSettings) -> None:
         raise ExerciseError(
             f"roles {settings['roles']}: of these no line can be drawn by rule; add one of {', '.join(DRAWN_ROLES[1:])}"
         )
+    if set(settings["roles"]) & set(DRAWN_ROLES) <= {"chord tone", "enclosure"} and settings["values"] == "quarters":
+        raise ExerciseError("values 'quarters': notes around a chord tone are drawn in eighths only; write 'eighths'")
     for text in settings["progressions"]:
         if not in_keys(text, tuple(settings["keys"])):
             raise ExerciseError(f"keys {settings['keys']}: {text!r} cannot be spelled in any of them")
@@ -210,6 +214,28 @@ def _has_symbol(music: Excerpt, index: int) -> bool:
     return any(chord.measure == note.measure and chord.onset <= note.onset for chord in music.chords)
 
 
+def _drawn(progression: Progression, settings: CompleteSettings, place: Register, variant: int) -> tuple[LineNote, ...]:
+    """Return a line with a note that is no chord tone; without one where many tries have none."""
+    roles = tuple(role for role in DRAWN_ROLES if role in settings["roles"])
+    found: tuple[LineNote, ...] = ()
+    for more in range(_MORE_TRIES):
+        number = variant + LINES * more
+        line = embellished_line(progression, settings["values"], roles, place.low_midi, place.high_midi, number)
+        found = found or line
+        if line:
+            made = line_excerpt(progression, line, place.clef, settings["timbre"])
+            if any(
+                one.found.role != "chord tone" for one in line_roles(made, 0, len(made.measures) - 1, progression.key)
+            ):
+                return line
+    if not found:
+        raise ExerciseError(
+            f"low and high in the {place.clef} clef: no line over {' '.join(progression.chords)} fits between them; "
+            "widen the register"
+        )
+    return found
+
+
 @lru_cache(maxsize=8192)
 def _case(settings: CompleteSettings, music: Excerpt | None, which: int, number: int) -> RoleCase:
     if music is not None:
@@ -222,13 +248,7 @@ def _case(settings: CompleteSettings, music: Excerpt | None, which: int, number:
         notes = written_line(progression, line)
     else:
         keys = in_keys(settings["progressions"][which], tuple(settings["keys"]))
-        progression, variant = keys[number // LINES], number % LINES
-        roles = tuple(role for role in DRAWN_ROLES if role in settings["roles"])
-        notes = embellished_line(progression, settings["values"], roles, place.low_midi, place.high_midi, variant)
-        if not notes:
-            raise ExerciseError(
-                f"low and high in the {place.clef} clef: no line over {' '.join(progression.chords)} fits between them; "
-                "widen the register"
-            )
+        progression = keys[number // LINES]
+        notes = _drawn(progression, settings, place, number % LINES)
     made = line_excerpt(progression, notes, place.clef, settings["timbre"], shift)
     return RoleCase(made, 0, len(made.measures) - 1, progression.key)

@@ -150,6 +150,7 @@ def test_notes_of_a_piece():
     [
         ({"roles": ["chord tone", "avoid"]}, "no line can be drawn"),
         ({"roles": ["passing"]}, "at least two"),
+        ({"roles": ["chord tone", "enclosure"]}, "write 'eighths'"),
         ({"items": [["C major: C", "C4 D4 E4"]]}, "1, 2, 4 or 8 notes a bar"),
         ({"items": [OWN[0]], "excerpt": "jeanie"}, "leave one of them out"),
         ({"progressions": ["Dm7 | G7"]}, "'key: chords'"),
