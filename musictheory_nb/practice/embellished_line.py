@@ -341,6 +341,6 @@ def line_through(draw: Draw, symbol: str, key: str, tones: Sequence[Pitch]) -> t
         for role, pitch in _last(start, goal, frame, frame):
             if pitch.pitch_class not in frame.classes or role == "chord tone":
                 ways.setdefault(role, []).append(pitch)
-        role = next((one for one in _BETWEEN_TONES if one in ways), None)
-        line += [draw.choice(ways[role]) if role else start, goal]
+        chosen = next((one for one in _BETWEEN_TONES if one in ways), "")
+        line += [draw.choice(ways[chosen]) if chosen else start, goal]
     return tuple(line)
