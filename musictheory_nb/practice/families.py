@@ -15,6 +15,7 @@ from musictheory_nb.practice.family import Family
 from musictheory_nb.practice.form_guide import FORM_GUIDE
 from musictheory_nb.practice.free_response import FREE_RESPONSE
 from musictheory_nb.practice.guide_tones import GUIDE_TONES
+from musictheory_nb.practice.implied_chord import IMPLIED_CHORD
 from musictheory_nb.practice.interval_by_ear import INTERVAL_BY_EAR
 from musictheory_nb.practice.interval_by_sight import INTERVAL_BY_SIGHT
 from musictheory_nb.practice.interval_in_a_piece import INTERVAL_IN_A_PIECE
@@ -49,6 +50,7 @@ _ALL: Final[tuple[Family, ...]] = (
     SCALE_OVER_CHORD,
     NOTE_ROLES,
     GUIDE_TONES,
+    IMPLIED_CHORD,
     DEGREE_BY_EAR,
     DEGREE_PLAY_BACK,
     NUMERAL_READING,

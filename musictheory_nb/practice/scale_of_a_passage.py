@@ -19,6 +19,7 @@ from musictheory_nb.practice.passage_scale import (
     telling_places,
     with_drone,
 )
+from musictheory_nb.practice.passage_words import passage_read_aloud
 from musictheory_nb.practice.place_words import place_words
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.response import Answer, ChoiceInput, Input, Option, Response, Step, SymbolInput
@@ -48,7 +49,7 @@ from musictheory_nb.practice.scale_vocabulary import (
     shown_scale,
     signs_of,
 )
-from musictheory_nb.practice.section_evidence import signature_words, span_words
+from musictheory_nb.practice.section_evidence import span_words
 from musictheory_nb.practice.sounding_pitch import sounding_pitches
 from musictheory_nb.theory.pitch_name import PitchName
 from musictheory_nb.theory.pitch_text import write_pitch
@@ -286,34 +287,6 @@ def _notes_words(excerpt: Excerpt, chosen: ScalePassage, display: Display) -> st
     if len(foreign) > _MOST_TOLD:
         told.append("others")
     return f"All its notes belong to this scale, except {listed(told)}."
-
-
-@lru_cache(maxsize=1024)
-def passage_read_aloud(excerpt: Excerpt, first: int, last: int, display: Display) -> str:
-    """Return the signature and the notes of a passage in words, measure by measure and part by part.
-
-    Examples
-    --------
-    >>> passage_read_aloud(Excerpt.melody(["D4", "B4"]), 0, 0, Display())
-    'The key signature has no sharps or flats. Measure 1: D4, B4.'
-    """
-    told = [f"The key signature has {signature_words(excerpt.measures[first].fifths)}."]
-    for measure in range(first, last + 1):
-        for part, row in enumerate(excerpt.parts):
-            notes = [
-                note
-                for note in excerpt.notes
-                if (note.part, note.measure) == (part, measure) and note.tie in ("", "start")
-            ]
-            pitches = [
-                " with ".join(display.pitch(name) for name in note.pitches)
-                for note in sorted(notes, key=lambda note: (note.voice, note.onset))
-                if note.pitches
-            ]
-            if pitches:
-                name = f", {row.name or f'part {part + 1}'}" if len(excerpt.parts) > 1 else ""
-                told.append(f"Measure {excerpt.measures[measure].number}{name}: {', '.join(pitches)}.")
-    return " ".join(told)
 
 
 ScaleOfAPassage.__doc__ = described(
