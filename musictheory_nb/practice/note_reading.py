@@ -6,6 +6,7 @@ from typing import Final
 
 from musictheory_nb.errors import ExerciseError
 from musictheory_nb.practice.display_settings import CLEF, NAMING, PARTIAL, TIMBRE, TRANSPOSITION, Display, in_part
+from musictheory_nb.practice.draw import WHOLE_EXERCISE, Draw
 from musictheory_nb.practice.excerpt import Excerpt
 from musictheory_nb.practice.family import CompleteSettings, Question, Setting, credit_table, described
 from musictheory_nb.practice.interval_comparison import side_by_side
@@ -184,12 +185,27 @@ def _notes(place: Register, accidental: str) -> tuple[str, ...]:
 
 
 def _note_of(question: Question, place: Register) -> str:
-    pools = [_notes(place, kind) for kind in question.settings["accidentals"]]
-    order = order_without_repeats(
-        question.draw_for_all(), list(range(len(pools))), [len(pool) for pool in pools], question.count
+    order = _order(
+        question.lesson,
+        question.exercise,
+        question.version,
+        question.seed,
+        question.count,
+        tuple(question.settings["accidentals"]),
+        place,
     )
-    kind, at = order[question.index]
-    return pools[kind][at]
+    return order[question.index]
+
+
+@lru_cache(maxsize=1024)
+def _order(
+    lesson: str, exercise: str, version: int, seed: int, count: int, kinds: tuple[str, ...], place: Register
+) -> tuple[str, ...]:
+    """Return the note of each item of the exercise."""
+    pools = [_notes(place, kind) for kind in kinds]
+    draw = Draw(lesson, exercise, version, seed, WHOLE_EXERCISE)
+    order = order_without_repeats(draw, list(range(len(pools))), [len(pool) for pool in pools], count)
+    return tuple(pools[kind][at] for kind, at in order)
 
 
 @lru_cache(maxsize=4096)

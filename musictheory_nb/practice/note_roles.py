@@ -1,6 +1,6 @@
 """Exercise family: say what each note of a line is: chord tone, passing tone, neighbor tone, approach, suspension and others."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
@@ -12,7 +12,7 @@ from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.line_over_chords import LineRole, line_roles, over_its_chords
 from musictheory_nb.practice.media_request import MediaRequest
 from musictheory_nb.practice.note_renaming import renamed
-from musictheory_nb.practice.note_role_settings import SETTINGS, check_roles, role_case
+from musictheory_nb.practice.note_role_settings import SETTINGS, RoleCase, check_roles, role_case
 from musictheory_nb.practice.note_role_words import NEAR_ROLES, ROLE_NAMES, model_figure, role_credit
 from musictheory_nb.practice.place_words import place_words
 from musictheory_nb.practice.response import Answer, Option, Response, RolesInput, Step
@@ -62,40 +62,8 @@ class NoteRoles:
 
     def item(self, question: Question) -> Item:
         """Return the item: a pure function of `question`."""
-        settings, display = question.settings, Display.of(question.settings)
-        case = role_case(question)
-        music, span = case.music, (case.first, case.last)
-        roles = line_roles(music, *span, case.key)
-        asked = tuple(one for one in roles if settings["ask"] == "all" or one.found.role != "chord tone") or roles
-        heard, where = over_its_chords(music), span_words(music, *span)
-        written = f", {display.written_for}," if display.written_for and not settings["excerpt"] else ""
-        which = "each note" if len(asked) == len(roles) else "each of the notes that are no chord tones"
-        title = f"{where}{f' of {music.title}' if music.title else ''}" if settings["excerpt"] else "the line"
-        return Item(
-            question.exercise,
-            question.index,
-            f"Hear and see {title}{written} with its chords. What is {which}?",
-            (
-                MediaRequest("sound", heard, "Hear the line over its chords", "asked", *span),
-                MediaRequest("notation", music, "The line and its chords", "asked", *span),
-                MediaRequest(
-                    "notation", music, "The notes that are no chord tones, marked", "answered", *span,
-                    marked=tuple(one.index for one in roles if one.found.role != "chord tone"),
-                ),
-            ),
-            Response((Step(_STEP, f"What is {which}?", (_input(music, asked, tuple(settings["roles"]), display),)),)),
-            {
-                "roles": [one.found.role for one in asked],
-                "notes": [one.index for one in asked],
-                "chords": [one.found.chord.symbol for one in asked],
-                "measures": span,
-                "key": case.key,
-                "partial": settings["partial"],
-                **display.key,
-            },
-            _told(music, roles, display),
-            {_STEP: {"roles": [one.found.role for one in asked]}},
-        )  # fmt: skip
+        made = _made(question.settings, role_case(question))
+        return replace(made, exercise=question.exercise, index=question.index)
 
     def mark(self, item: Item, answer: Answer) -> Mark:
         """Return the mark of an answer that has passed ``item.response.check``."""
@@ -138,6 +106,44 @@ class NoteRoles:
         """Return (the right role, the one answered) of the first note that is wrong; None for a full score."""
         pairs = zip(item.key["roles"], answer[_STEP]["roles"], strict=True)
         return next(((ROLE_NAMES[one], ROLE_NAMES[other]) for one, other in pairs if one != other), None)
+
+
+@lru_cache(maxsize=8192)
+def _made(settings: CompleteSettings, case: RoleCase) -> Item:
+    """Return the item, but for the exercise it belongs to and its place there."""
+    display = Display.of(settings)
+    music, span = case.music, (case.first, case.last)
+    roles = line_roles(music, *span, case.key)
+    asked = tuple(one for one in roles if settings["ask"] == "all" or one.found.role != "chord tone") or roles
+    heard, where = over_its_chords(music), span_words(music, *span)
+    written = f", {display.written_for}," if display.written_for and not settings["excerpt"] else ""
+    which = "each note" if len(asked) == len(roles) else "each of the notes that are no chord tones"
+    title = f"{where}{f' of {music.title}' if music.title else ''}" if settings["excerpt"] else "the line"
+    return Item(
+        "",
+        0,
+        f"Hear and see {title}{written} with its chords. What is {which}?",
+        (
+            MediaRequest("sound", heard, "Hear the line over its chords", "asked", *span),
+            MediaRequest("notation", music, "The line and its chords", "asked", *span),
+            MediaRequest(
+                "notation", music, "The notes that are no chord tones, marked", "answered", *span,
+                marked=tuple(one.index for one in roles if one.found.role != "chord tone"),
+            ),
+        ),
+        Response((Step(_STEP, f"What is {which}?", (_input(music, asked, tuple(settings["roles"]), display),)),)),
+        {
+            "roles": [one.found.role for one in asked],
+            "notes": [one.index for one in asked],
+            "chords": [one.found.chord.symbol for one in asked],
+            "measures": span,
+            "key": case.key,
+            "partial": settings["partial"],
+            **display.key,
+        },
+        _told(music, roles, display),
+        {_STEP: {"roles": [one.found.role for one in asked]}},
+    )  # fmt: skip
 
 
 def _score(right: list[str], given: list[str]) -> float:

@@ -155,7 +155,8 @@ class ScaleOverChord:
         """Return scales that do not fit: half of them, where there are as many, lack one tone only."""
         shuffled = draw.shuffled(facts.lacking)
         near = [scale for scale in shuffled if len(scale.missing) == 1][: (count + 1) // 2]
-        return near + [scale for scale in shuffled if scale not in near][: count - len(near)]
+        taken = {scale.name for scale in near}
+        return near + [scale for scale in shuffled if scale.name not in taken][: count - len(near)]
 
     @staticmethod
     def _truth(fit: OfferedScale, names: Mapping[int, str]) -> dict[str, JSON]:
