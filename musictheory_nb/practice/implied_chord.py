@@ -1,6 +1,5 @@
 """Exercise family: name the chord that a line without chords suggests."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
@@ -14,7 +13,6 @@ from musictheory_nb.practice.chord_marking import (
     quality_options,
     right_values,
 )
-from musictheory_nb.practice.chord_pool import read_case
 from musictheory_nb.practice.chord_vocabulary import (
     QUALITY_NAMES,
     chord_of,
@@ -24,29 +22,25 @@ from musictheory_nb.practice.chord_vocabulary import (
 )
 from musictheory_nb.practice.counting_words import listed, sentence
 from musictheory_nb.practice.display_settings import Display
-from musictheory_nb.practice.embellished_line import LineNote
 from musictheory_nb.practice.excerpt import Excerpt
 from musictheory_nb.practice.family import CompleteSettings, Question, Setting, credit_table, described
 from musictheory_nb.practice.implied_chord_settings import (
-    GIVEN,
     SETTINGS,
+    ChordLine,
     check_lines,
-    line_cases,
+    chord_line,
     line_order,
-    own_line,
-    place_of,
     qualities_offered,
 )
-from musictheory_nb.practice.implied_line import implied_line
 from musictheory_nb.practice.item import Item, Mark
-from musictheory_nb.practice.line_over_chords import line_excerpt, line_roles, over_its_chords
+from musictheory_nb.practice.line_over_chords import line_roles, over_its_chords
 from musictheory_nb.practice.media_request import MediaRequest
 from musictheory_nb.practice.note_renaming import renamed
 from musictheory_nb.practice.passage_words import passage_read_aloud
 from musictheory_nb.practice.place_words import place_words
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.response import Answer, ChoiceInput, Option, Response, Step, SymbolInput
-from musictheory_nb.practice.staff_register import register
+from musictheory_nb.practice.section_evidence import span_words
 from musictheory_nb.theory.chord import Chord
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.pitch_name import PitchName
@@ -71,7 +65,7 @@ class ImpliedChord:
     """Implied chord, version 1.
 
     A line without chords is heard and seen: a walking bass, a broken chord, a melody. The student names the chord that it
-    suggests. Lines drawn by rule have all tones of the chord; a walking bass begins on the root, a broken chord begins and
+    suggests; or a passage of a piece. Lines drawn by rule have all tones of the chord; a walking bass begins on the root, a broken chord begins and
     turns on it, a melody has chord tones on its strong beats and ends on the root. Each quality comes once before any
     comes again, and no line of it before all have come. Where a melody has the tones of two chords (C6 and Am7), each is
     right. A bass that is written after a stroke is not marked.
@@ -101,7 +95,8 @@ class ImpliedChord:
         which, number = line_order(
             question.lesson, question.exercise, question.version, question.seed, question.count, question.settings
         )[question.index]
-        made = _made(question.settings, which, number)
+        piece = question.excerpt() if question.settings["excerpt"] else None
+        made = _made(question.settings, chord_line(question.settings, which, number, piece))
         return replace(made, exercise=question.exercise, index=question.index)
 
     def mark(self, item: Item, answer: Answer) -> Mark:
@@ -231,49 +226,24 @@ def _readings(
 
 
 @lru_cache(maxsize=8192)
-def _made(settings: CompleteSettings, which: int, number: int) -> Item:
+def _made(settings: CompleteSettings, line: ChordLine) -> Item:
     """Return the item, but for the exercise it belongs to and its place there."""
-    display = Display.of(settings)
-    if settings["items"]:
-        symbol, text = settings["items"][which]
-        case = read_case(symbol)
-        assert case is not None  # the setting was checked
-        (root, quality, _), (progression, line), texture = case, own_line(symbol, text), "line"
-        place = register(settings)
-    else:
-        quality = settings["qualities"][which]
-        texture, root, variant = line_cases(settings)[which][number]
-        place = place_of(settings, texture)
-        drawn = implied_line(root, quality, texture, place.low_midi, place.high_midi, variant)
-        assert drawn is not None
-        progression, line = drawn
-    with_symbol = _without_signature(
-        line_excerpt(progression, line, place.clef, settings["timbre"], display.part_shift)
-    )
-    alone = replace(with_symbol, chords=())
+    display, root, quality, music = Display.of(settings), line.root, line.quality, line.music
     by_sound = "notation" not in settings["given"]
-    readings = _readings(root, quality, qualities_offered(settings), texture in ("melody", "line"), by_sound)
+    readings = _readings(root, quality, qualities_offered(settings), line.texture in ("melody", "line"), by_sound)
     shown = chord_shown(root, quality, 0, display.names)
-    heard = MediaRequest("sound", alone, "Hear the line")
-    seen = MediaRequest("notation", alone, "The line")
-    both = len(settings["given"]) == len(GIVEN)
-    written = f" {display.written_for}" if display.written_for else ""
-    first = f" Its first note is {display.pitch(line[0].pitch)}{written}." if by_sound else ""
-    alone_words = "" if texture == "broken chord" else " without chords"
-    verb = "Hear and see" if both else "Hear" if by_sound else "See"
-    comma = f",{written}," if written and not by_sound else ""
-    roles = line_roles(with_symbol, 0, len(with_symbol.measures) - 1, progression.key)
+    heard = MediaRequest("sound", line.alone, "Hear the line")
+    seen = MediaRequest("notation", line.alone, "The line")
     return Item(
         "",
         0,
-        f"{verb} the {texture}{comma}{alone_words}.{first} Which chord does it suggest?",
+        _prompt(settings, line, display),
         (
             *((heard,) if "sound" in settings["given"] else ()),
             *((seen,) if "notation" in settings["given"] else ()),
-            MediaRequest("sound", over_its_chords(with_symbol), f"Hear the line over {shown}", "answered"),
+            MediaRequest("sound", over_its_chords(music), f"Hear the line over {shown}", "answered"),
             MediaRequest(
-                "notation", with_symbol, f"The line over {shown}, its chord tones marked", "answered",
-                marked=tuple(one.index for one in roles if one.found.role == "chord tone"),
+                "notation", music, f"The line over {shown}, its chord tones marked", "answered", marked=_chord_tones(line),
             ),
         ),
         Response(_steps(settings, line, display)),
@@ -286,24 +256,55 @@ def _made(settings: CompleteSettings, which: int, number: int) -> Item:
             "partial": settings["partial"],
             **display.key,
         },
-        _explained(root, quality, texture, readings, with_symbol, progression.key, display),
+        _explained(line, readings, display),
         _solution(settings, readings, display),
         (seen,) if by_sound else (),
-        passage_read_aloud(alone, 0, len(alone.measures) - 1, display) if "sound" not in settings["given"] else "",
+        passage_read_aloud(line.alone, 0, len(music.measures) - 1, display) if "sound" not in settings["given"] else "",
     )  # fmt: skip
 
 
-def _without_signature(music: Excerpt) -> Excerpt:
-    """Return music under one symbol, with each sharp and flat at its note: a signature would tell the root."""
-    return replace(
-        music, chords=music.chords[:1], measures=tuple(replace(measure, fifths=0) for measure in music.measures)
+def _prompt(settings: CompleteSettings, line: ChordLine, display: Display) -> str:
+    """Return the question; where the line is only heard, with its first note."""
+    verb = " and ".join(word for kind, word in (("sound", "hear"), ("notation", "see")) if kind in settings["given"])
+    written = f" {display.written_for}" if display.written_for and line.texture != "passage" else ""
+    by_sound = "notation" not in settings["given"]
+    start = display.pitch(line.music.notes[_first_note(line.music)].pitches[0])
+    first = f" Its first note is {start}{written}." if by_sound else ""
+    comma = f",{written}," if written and not by_sound else ""
+    without = "" if line.texture in ("broken chord", "passage") else " without chords"
+    what = f"the {line.texture}{comma}{without}"
+    if line.texture == "passage":
+        what = span_words(line.music, 0, len(line.music.measures) - 1)
+        first = first.replace("Its first", "The first")
+    does = "do they" if line.texture == "passage" and len(line.music.measures) > 1 else "does it"
+    return f"{verb.capitalize()} {what}.{first} Which chord {does} suggest?"
+
+
+def _first_note(music: Excerpt) -> int:
+    """Return which note is heard first, of several the lowest."""
+    inside = [at for at, note in enumerate(music.notes) if note.pitches]
+    return min(
+        inside,
+        key=lambda at: (music.notes[at].measure, music.notes[at].onset, Pitch(music.notes[at].pitches[0]).chromatic),
     )
 
 
-def _steps(settings: CompleteSettings, line: Sequence[LineNote], display: Display) -> tuple[Step, ...]:
+def _chord_tones(line: ChordLine) -> tuple[int, ...]:
+    """Return the notes (indices) that belong to the chord; a note that is tied over is not marked again."""
+    tones = {PitchName(name).pitch_class for name in tone_names(line.root, line.quality)}
+    return tuple(
+        at
+        for at, note in enumerate(line.music.notes)
+        if note.tie in ("", "start") and any(Pitch(name).pitch_class in tones for name in note.pitches)
+    )
+
+
+def _steps(settings: CompleteSettings, line: ChordLine, display: Display) -> tuple[Step, ...]:
     if settings["answer"] == "symbol":
         return (Step(_SYMBOL, "What is its symbol?", (SymbolInput("chord", names=display.theory_names),)),)
-    names = {Pitch(note.pitch).pitch_name.name: Pitch(note.pitch).pitch_class for note in line}
+    pitches = [Pitch(name) for note in line.music.notes for name in note.pitches]
+    names = {pitch.pitch_name.name: pitch.pitch_class for pitch in pitches}
+    names.setdefault(line.root, PitchName(line.root).pitch_class)
     roots = tuple(Option(name, display.note(name)) for name in sorted(names, key=lambda name: (names[name], name)))
     return (
         Step(_ROOT, "What is its root?", (ChoiceInput(roots),)),
@@ -321,28 +322,22 @@ def _solution(
     return {_SYMBOL: {"symbol": symbols}}
 
 
-def _explained(
-    root: str,
-    quality: str,
-    texture: str,
-    readings: tuple[ChordReading, ...],
-    music: Excerpt,
-    key: str,
-    display: Display,
-) -> str:
+def _explained(line: ChordLine, readings: tuple[ChordReading, ...], display: Display) -> str:
     """Return which tones make the chord, where its root stands, and what the other notes are."""
-    told = [f"{chord_sentence(root, quality, 0, display).partition(';')[0]}."]
-    home = display.note(root)
+    told = [f"{chord_sentence(line.root, line.quality, 0, display).partition(';')[0]}."]
+    home = display.note(line.root)
     where = {
         "walking bass": f"The walking bass begins and ends on the root, {home}.",
         "broken chord": f"The broken chord rises from its root, {home}.",
         "melody": f"The chord tones stand on the strong beats, and the melody ends on the root, {home}.",
+        "passage": f"The notes of {span_words(line.music, 0, len(line.music.measures) - 1)} that belong to it are marked.",
     }
-    told += [where[texture]] if texture in where else []
-    others = [one for one in line_roles(music, 0, len(music.measures) - 1, key) if one.found.role != "chord tone"]
-    for one in others[:_MOST_TOLD]:
-        place = sentence(place_words(music, music.notes[one.index])).rstrip(".")
-        told.append(f"{place}: {renamed(one.found.reason.replace('neighbours', 'neighbor tones'), display.names)}")
+    told += [where[line.texture]] if line.texture in where else []
+    if len(line.music.parts) == 1:
+        roles = line_roles(line.music, 0, len(line.music.measures) - 1, line.key)
+        for one in [one for one in roles if one.found.role != "chord tone"][:_MOST_TOLD]:
+            place = sentence(place_words(line.music, line.music.notes[one.index])).rstrip(".")
+            told.append(f"{place}: {renamed(one.found.reason.replace('neighbours', 'neighbor tones'), display.names)}")
     if len(readings) > 1:
         names = [chord_shown(one.root, one.quality, 0, display.names) for one in readings[1:]]
         told.append(f"{listed(names)} would be right, too.")

@@ -1,5 +1,7 @@
 """What a teacher sets of an exercise on the chord that a line suggests, and the lines that students meet."""
 
+from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import lru_cache
 from typing import Final
 
@@ -13,18 +15,22 @@ from musictheory_nb.practice.chord_vocabulary import (
     degrees_of,
     plain_roots,
     qualities_setting,
+    tone_names,
 )
-from musictheory_nb.practice.display_settings import AUTO, CLEF, NAMING, PARTIAL, TIMBRE, TRANSPOSITION
+from musictheory_nb.practice.display_settings import AUTO, CLEF, NAMING, PARTIAL, TIMBRE, TRANSPOSITION, Display
 from musictheory_nb.practice.draw import WHOLE_EXERCISE, Draw
 from musictheory_nb.practice.embellished_line import LineNote
+from musictheory_nb.practice.excerpt import Excerpt, ExcerptChord
 from musictheory_nb.practice.family import CompleteSettings, Setting
 from musictheory_nb.practice.implied_line import MOST_TONES, TEXTURES, implied_line
-from musictheory_nb.practice.line_over_chords import written_line
+from musictheory_nb.practice.line_over_chords import at_concert_pitch, line_excerpt, written_line
+from musictheory_nb.practice.passage_scale import passage_amounts
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.setting_check import is_switch, one_of, several_of
 from musictheory_nb.practice.staff_register import HIGH, LOW, Register, register, register_of
 from musictheory_nb.practice.visiting_order import order_without_repeats
 from musictheory_nb.theory.chord import Chord
+from musictheory_nb.theory.pitch_name import PitchName
 
 #: How the chord is named: by its symbol, or root and quality one after the other.
 ANSWERS: Final = ("symbol", "parts")
@@ -47,6 +53,17 @@ def _is_item(row: JSON) -> bool:
 
 def _are_items(value: JSON) -> bool:
     return isinstance(value, list) and all(map(_is_item, value))
+
+
+def _is_passage(row: JSON) -> bool:
+    return (
+        isinstance(row, list)
+        and len(row) == 3
+        and all(type(one) is int or (isinstance(one, str) and bool(one.strip())) for one in row[:2])
+        and isinstance(row[2], str)
+        and (case := read_case(row[2])) is not None
+        and case[2] == 0
+    )
 
 
 @lru_cache(maxsize=1024)
@@ -81,6 +98,20 @@ SETTINGS: Final = (
     ),
     Setting("items", [], "Lines of your own, in place of those drawn by rule.", _ALLOWED_ITEMS, _are_items),
     Setting(
+        "excerpt",
+        "",
+        "A piece, whose `passages` take the place of lines drawn by rule.",
+        "the name of an excerpt frozen into the lesson, or ''",
+        lambda value: isinstance(value, str),
+    ),
+    Setting(
+        "passages",
+        [],
+        "Passages of the piece that suggest one chord, as they sound.",
+        "a list of rows [first measure number, last, chord symbol], as [['1', '1', 'C'], ['2', '2', 'Dm7']], or []",
+        lambda value: isinstance(value, list) and all(map(_is_passage, value)),
+    ),
+    Setting(
         "answer",
         "symbol",
         "Whether the symbol is written, or root and quality are chosen.",
@@ -107,8 +138,9 @@ SETTINGS: Final = (
 
 @lru_cache(maxsize=256)
 def qualities_offered(settings: CompleteSettings) -> tuple[str, ...]:
-    """Return the qualities that can come up: those of the setting, and those of the teacher's lines."""
-    own = [case[1] for row in settings["items"] if (case := read_case(row[0]))]
+    """Return the qualities that can come up: those of the setting, and those of the teacher's lines and passages."""
+    symbols = [row[0] for row in settings["items"]] + [row[2] for row in settings["passages"]]
+    own = [case[1] for symbol in symbols if (case := read_case(symbol))]
     return tuple(dict.fromkeys([*settings["qualities"], *own]))
 
 
@@ -146,9 +178,10 @@ def line_cases(settings: CompleteSettings) -> tuple[tuple[tuple[str, str, int], 
 def line_order(
     lesson: str, exercise: str, version: int, seed: int, count: int, settings: CompleteSettings
 ) -> tuple[tuple[int, int], ...]:
-    """Return (which quality or line of the teacher's, which line of it) for each item of the exercise."""
+    """Return (which quality, line or passage of the teacher's, which line of it) for each item of the exercise."""
     draw = Draw(lesson, exercise, version, seed, WHOLE_EXERCISE)
-    sizes = [1] * len(settings["items"]) or [len(lines) for lines in line_cases(settings)]
+    own = settings["passages"] or settings["items"]
+    sizes = [1] * len(own) or [len(lines) for lines in line_cases(settings)]
     return order_without_repeats(draw, list(range(len(sizes))), sizes, count)
 
 
@@ -167,5 +200,72 @@ def check_lines(settings: CompleteSettings) -> None:
         raise ExerciseError(
             f"qualities {settings['qualities']}: give at least two, so that there is something to choose"
         )
-    if not settings["items"]:
+    if bool(settings["excerpt"]) != bool(settings["passages"]):
+        raise ExerciseError("passages: they are those of an excerpt; write both, or neither")
+    if settings["excerpt"] and settings["items"]:
+        raise ExerciseError("items: there is an excerpt, too; leave one of them out")
+    if not settings["items"] and not settings["passages"]:
         line_cases(settings)
+
+
+@dataclass(frozen=True, slots=True)
+class ChordLine:
+    """A line and the chord that it suggests: the music with the chord's symbol, the key for its scale, what it is called."""
+
+    music: Excerpt
+    root: str
+    quality: str
+    key: str
+    texture: str
+
+    @property
+    def alone(self) -> Excerpt:
+        """The line without the symbol."""
+        return replace(self.music, chords=())
+
+
+@lru_cache(maxsize=8192)
+def chord_line(settings: CompleteSettings, which: int, number: int, piece: Excerpt | None) -> ChordLine:
+    """Return the line of an item.
+
+    Raises
+    ------
+    ExerciseError
+        A passage is not in the piece, or does not have the notes of its chord.
+    """
+    if piece is not None:
+        return _passage(piece, *settings["passages"][which])
+    if settings["items"]:
+        symbol, text = settings["items"][which]
+        case = read_case(symbol)
+        assert case is not None  # the setting was checked
+        (root, quality, _), (progression, line), texture = case, own_line(symbol, text), "line"
+        place = register(settings)
+    else:
+        quality = settings["qualities"][which]
+        texture, root, variant = line_cases(settings)[which][number]
+        place = place_of(settings, texture)
+        drawn = implied_line(root, quality, texture, place.low_midi, place.high_midi, variant)
+        assert drawn is not None  # only lines that there are have been counted
+        progression, line = drawn
+    made = line_excerpt(progression, line, place.clef, settings["timbre"], Display.of(settings).part_shift)
+    plain = tuple(replace(measure, fifths=0) for measure in made.measures)  # a signature would tell the root
+    return ChordLine(replace(made, chords=made.chords[:1], measures=plain), root, quality, progression.key, texture)
+
+
+def _passage(piece: Excerpt, first: JSON, last: JSON, symbol: str) -> ChordLine:
+    """Return measures of a piece, transposing parts as they sound."""
+    begin, end = piece.measure_index(str(first)), piece.measure_index(str(last))
+    if end < begin:
+        raise ExerciseError(f"passages [{first!r}, {last!r}]: the last measure comes before the first")
+    cut = at_concert_pitch(piece.cut(begin, end))
+    case = read_case(symbol)
+    assert case is not None  # the setting was checked
+    tones = {PitchName(name).pitch_class for name in tone_names(case[0], case[1])}
+    amounts = passage_amounts(cut, 0, end - begin)
+    if not amounts[PitchName(case[0]).pitch_class]:
+        raise ExerciseError(f"passages [{first!r}, {last!r}]: the root of {symbol} does not sound there")
+    if 2 * sum(amounts[one] for one in tones) < sum(amounts):
+        raise ExerciseError(f"passages [{first!r}, {last!r}]: most of what sounds there does not belong to {symbol}")
+    music = replace(cut, chords=(ExcerptChord(0, Fraction(0), Chord(symbol).symbol),))
+    return ChordLine(music, case[0], case[1], "", "passage")

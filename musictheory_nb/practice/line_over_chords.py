@@ -116,13 +116,33 @@ def one_part(excerpt: Excerpt, part: int) -> Excerpt:
     >>> one_part(clarinet, 0).notes[0].pitches, one_part(clarinet, 0).parts[0].chromatic
     (('C5',), 0)
     """
-    alone = excerpt.cut(0, len(excerpt.measures) - 1, [part])
-    if alone.parts[0].chromatic % 12 == 0:
-        return alone
-    notes = tuple(
-        replace(note, pitches=tuple(pitch.name for pitch in sounding_pitches(alone, note))) for note in alone.notes
+    return at_concert_pitch(excerpt.cut(0, len(excerpt.measures) - 1, [part]))
+
+
+@lru_cache(maxsize=256)
+def at_concert_pitch(excerpt: Excerpt) -> Excerpt:
+    """Return music with its transposing parts written as they sound; a part an octave away from its sound stays so.
+
+    Examples
+    --------
+    >>> from musictheory_nb.practice.display_settings import Display
+    >>> basses = in_part(Excerpt.melody(["D3"]), Display(transposition="double bass").part_shift)
+    >>> at_concert_pitch(basses) == basses
+    True
+    """
+    moved = {at for at, part in enumerate(excerpt.parts) if part.chromatic % 12}
+    if not moved:
+        return excerpt
+    parts = tuple(
+        replace(part, chromatic=0, diatonic=0) if at in moved else part for at, part in enumerate(excerpt.parts)
     )
-    return replace(alone, parts=(replace(alone.parts[0], chromatic=0, diatonic=0),), notes=notes)
+    notes = tuple(
+        replace(note, pitches=tuple(pitch.name for pitch in sounding_pitches(excerpt, note)))
+        if note.part in moved
+        else note
+        for note in excerpt.notes
+    )
+    return replace(excerpt, parts=parts, notes=notes)
 
 
 @lru_cache(maxsize=4096)

@@ -1,7 +1,10 @@
 """Implied chord: roots and qualities by music21, marking and refusals by hand."""
 
+from pathlib import Path
+
 import pytest
-from settings_of.implied_chord import OWN
+from family_sample import frozen_excerpts
+from settings_of.implied_chord import OWN, PRELUDE
 
 from musictheory_nb.errors import ExerciseError
 from musictheory_nb.practice.chord_vocabulary import SEVENTHS, TRIADS, plain_roots
@@ -10,7 +13,36 @@ from musictheory_nb.practice.implied_line import TEXTURES, implied_line
 
 
 def exercise(count=12, **settings):
-    return Exercise("one", "implied-chord", settings, count=count, lesson="demo")
+    excerpts = frozen_excerpts() if settings.get("excerpt") else {}
+    return Exercise("one", "implied-chord", settings, count=count, lesson="demo", excerpts=excerpts)
+
+
+PUBLISHED = Path(__file__).parents[1] / "published" / "prelude_chords.tsv"
+
+
+def test_chords_of_the_prelude_are_those_of_its_published_analysis():
+    """Roots and pitch classes by music21, from the numerals of the When-in-Rome corpus (source in the file)."""
+    from music21 import harmony, roman
+
+    rows = [row.split("\t") for row in PUBLISHED.read_text(encoding="utf-8").splitlines() if row[:1].isdigit()]
+    numerals = {row[1]: roman.RomanNumeral(row[3], row[2]) for row in rows}
+    for first, _, symbol in PRELUDE:
+        chord = harmony.ChordSymbol(symbol)
+        assert chord.root().name == numerals[first].root().name
+        assert {one.pitchClass for one in chord.pitches} == set(numerals[first].pitchClasses)
+
+
+def test_passages_of_the_prelude():
+    made = exercise(13, excerpt="prelude", passages=PRELUDE)
+    symbols = set()
+    for item in (made.item(1, at) for at in range(13)):
+        symbols |= set(item.solution["symbol"]["symbol"])
+        # every note but the passing ones of two measures belongs to the chord (Bach breaks one chord a measure)
+        music = item.media[-1].excerpt
+        sounding = [at for at, note in enumerate(music.notes) if note.pitches and note.tie in ("", "start")]
+        assert len(item.media[-1].marked) >= 0.9 * len(sounding)
+        assert not item.media[0].excerpt.chords
+    assert symbols == {row[2] for row in PRELUDE}
 
 
 #: What music21 calls the chords that are asked for (`Chord.commonName`).
@@ -150,8 +182,14 @@ def test_only_heard_its_first_note_is_told():
         ({"items": [["C", "C4 E4 G4"]]}, "1, 2, 4 or 8 notes"),
         ({"low": "C4", "high": "G4"}, "widen the register"),
         ({"textures": ["chorale"]}, "'walking bass'"),
+        ({"passages": PRELUDE}, "write both, or neither"),
+        ({"excerpt": "prelude", "passages": PRELUDE, "items": [OWN[0]]}, "leave one of them out"),
+        ({"excerpt": "prelude", "passages": [["1", "1", "F#"]]}, "the root of F# does not sound"),
+        ({"excerpt": "prelude", "passages": [["2", "2", "Fm"]]}, "does not belong to Fm"),
+        ({"excerpt": "prelude", "passages": [["2", "1", "C"]]}, "before the first"),
+        ({"excerpt": "prelude", "passages": [["1", "99", "C"]]}, "'99'"),
     ],
 )
 def test_settings_that_make_no_exercise_are_refused_in_words(chosen, why):
     with pytest.raises(ExerciseError, match=why):
-        exercise(**chosen)
+        exercise(1, **chosen).item(1, 0)
