@@ -79,7 +79,7 @@ SETTINGS: Final = (
     Setting(
         "length",
         8,
-        "How many measures the passage has.",
+        "How many measures the passage has; more where it would have no other place to choose from.",
         "a whole number from 1 to 64",
         whole_number(1, 64),
     ),
@@ -133,11 +133,11 @@ class IntervalInAPiece:
         pair = order[question.index]
         draw = question.draw()
         first, last = _window(draw, excerpt, pair, settings["length"])
-        inside = [
-            one
-            for one in note_pairs(excerpt)
-            if first <= one.measures[0] and one.measures[1] <= last and one.direction in settings["directions"]
-        ]
+        inside = _inside(excerpt, first, last, tuple(settings["directions"]))
+        if settings["inputs"] == ["places"]:
+            while all(one.interval == pair.interval for one in inside) and last - first + 1 < len(excerpt.measures):
+                first, last = max(0, first - 1), min(len(excerpt.measures) - 1, last + 1)
+                inside = _inside(excerpt, first, last, tuple(settings["directions"]))
         found = [one for one in inside if one.interval == pair.interval]
         name, every = Interval(pair.interval).name, settings["ask"] == "all"
         numbers = tuple(measure.number for measure in excerpt.measures[first : last + 1])
@@ -150,8 +150,8 @@ class IntervalInAPiece:
             inputs += (ChoiceInput(options),)
         if not inputs:
             raise ExerciseError(
-                f"exercise {question.exercise!r}: inputs ['places'], and {span_words(excerpt, first, last)} have no "
-                "other interval to choose from; offer 'measures', too, or a longer passage"
+                f"exercise {question.exercise!r}: inputs ['places'], and the excerpt has no other interval to choose from; "
+                "offer 'measures', too"
             )
         where, title = span_words(excerpt, first, last), f" of {excerpt.title}" if excerpt.title else ""
         which = f"every {name}" if every else a(name)
@@ -228,6 +228,16 @@ class IntervalInAPiece:
         if used == "choice":
             return name, Interval(item.key["places"][int(value)][1]).name
         return name, "not found" if _judged(item, answer)[0] == 0 else "found in part"
+
+
+@lru_cache(maxsize=4096)
+def _inside(excerpt: Excerpt, first: int, last: int, directions: tuple[str, ...]) -> tuple[NotePair, ...]:
+    """Return the pairs that lie in a passage."""
+    return tuple(
+        one
+        for one in note_pairs(excerpt)
+        if first <= one.measures[0] and one.measures[1] <= last and one.direction in directions
+    )
 
 
 def _ways(directions: Sequence[str]) -> str:

@@ -215,7 +215,8 @@ def _inputs(settings: CompleteSettings, first: str) -> tuple[Input, ...]:
         shift = display.part_shift[0]
         low, high = (midi + shift for midi in (place.low_midi, place.high_midi))
         midi = Pitch(first).midi + shift
-        found += (keyboard(min(low, midi - 12), max(high, midi + 12), midi),)
+        own = [Pitch(name).midi + shift for pair in settings["items"] for name in pair.split()]
+        found += (keyboard(min(low, midi - 12, *own), max(high, midi + 12, *own), midi),)
     if "text" in settings["inputs"]:
         found += (SymbolInput("pitches", names=display.theory_names),)
     return found

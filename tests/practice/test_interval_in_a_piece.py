@@ -89,3 +89,10 @@ def test_places_to_choose_from_have_one_that_is_right():
 def test_settings_that_make_no_exercise_are_refused_in_words(chosen, why):
     with pytest.raises(ExerciseError, match=why):
         exercise(**chosen).item(1, 0)
+
+
+def test_a_passage_is_longer_where_it_has_one_place_only():
+    """Two measures of the little waltz have fifths of the left hand only; to choose from there must be another interval."""
+    made = exercise(14, "waltz", intervals=["P5", "P4"], directions=["down", "together"], length=2, inputs=["places"])
+    for item in (made.item(seed, at) for seed in range(20) for at in range(14)):
+        assert len({place[1] for place in item.key["places"]}) > 1

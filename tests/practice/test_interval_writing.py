@@ -92,3 +92,14 @@ def test_german_letters_are_read():
     item = made.item(1, 0)
     assert made.mark(item, {"note": {"symbol": "H"}}).score == 1.0
     assert made.mark(item, {"note": {"symbol": "B"}}).score == 0.25
+
+
+def test_piano_keys_reach_to_a_teachers_own_pair():
+    """C4 up to Eb5, a minor tenth, for the B flat clarinet: it sounds B flat 3 (58) to D flat 5 (73)."""
+    made = Exercise(
+        "one", "interval-writing",
+        {"items": ["C4 Eb5"], "inputs": ["keys"], "clef": "tenor", "transposition": "clarinet in Bb"}, count=1, lesson="demo",
+    )  # fmt: skip
+    item = made.item(1, 0)
+    assert item.solution["note"]["keys"] == [73]
+    assert made.mark(item, {"note": {"keys": [73]}}).score == 1.0
