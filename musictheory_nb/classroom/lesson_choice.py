@@ -8,8 +8,9 @@ from musictheory_nb.classroom.harmony_proposal import harmony_proposals
 from musictheory_nb.classroom.interval_proposal import interval_proposals
 from musictheory_nb.classroom.lesson_options import LessonOptions
 from musictheory_nb.classroom.lesson_proposal import Proposal
+from musictheory_nb.classroom.passage_proposal import implied_proposals, role_proposals
 from musictheory_nb.classroom.piece_analysis import Analysis
-from musictheory_nb.classroom.scale_proposal import degree_proposals, scale_proposals
+from musictheory_nb.classroom.scale_proposal import degree_proposals, passage_proposals, scale_proposals
 from musictheory_nb.classroom.texture_proposal import texture_proposals
 from musictheory_nb.errors import LessonError
 
@@ -17,7 +18,10 @@ _MAKERS: Final[tuple[Callable[[Analysis, LessonOptions], Iterator[Proposal]], ..
     interval_proposals,
     degree_proposals,
     harmony_proposals,
+    implied_proposals,
     scale_proposals,
+    passage_proposals,
+    role_proposals,
     form_proposals,
     texture_proposals,
 )

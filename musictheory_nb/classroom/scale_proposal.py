@@ -8,6 +8,7 @@ from musictheory_nb.classroom.lesson_options import SURE, LessonOptions
 from musictheory_nb.classroom.lesson_proposal import Proposal, exercise, whole
 from musictheory_nb.classroom.piece_analysis import Analysis
 from musictheory_nb.practice.plain_data import JSON
+from musictheory_nb.practice.scale_vocabulary import MODES
 
 #: Fewest different chords about which it is worth asking, and most that are asked.
 _FEWEST, _MOST = 3, 12
@@ -37,7 +38,6 @@ def scale_proposals(analysis: Analysis, options: LessonOptions) -> Iterator[Prop
             "Scales over the chords",
             "Which scale would you play over these chords, if the piece were yours to improvise on?",
         )
-    yield from _passages(analysis)
 
 
 def degree_proposals(analysis: Analysis, options: LessonOptions) -> Iterator[Proposal]:
@@ -55,13 +55,16 @@ def degree_proposals(analysis: Analysis, options: LessonOptions) -> Iterator[Pro
         )
 
 
-def _passages(analysis: Analysis) -> Iterator[Proposal]:
+def passage_proposals(analysis: Analysis, options: LessonOptions) -> Iterator[Proposal]:
+    """Yield the scales of passages; in a first course those that are taught there."""
     music = whole(analysis.piece)
     if music is None:
         return
     rows: dict[str, JSON] = {}
     for found in sorted(analysis.findings, key=lambda one: one.first - one.last):  # the longest first
         if found.name != "scale in use" or found.confidence < SURE or "scale" not in found.details:
+            continue
+        if options.level == "first" and found.details.get("kind") not in MODES:
             continue
         row: JSON = [found.first_number, found.last_number, found.details["scale"]]
         if any(exercise("try", "scale-of-a-passage", {"excerpt": "piece", "passages": [row]}, 1, {"piece": music})):
