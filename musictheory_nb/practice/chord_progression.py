@@ -10,6 +10,7 @@ from musictheory_nb.practice.chord_vocabulary import ROOTS
 from musictheory_nb.practice.excerpt import ExcerptChord
 from musictheory_nb.practice.family import Setting
 from musictheory_nb.practice.plain_data import JSON
+from musictheory_nb.practice.setting_check import any_of
 from musictheory_nb.theory.chord import Chord
 from musictheory_nb.theory.interval import Interval
 from musictheory_nb.theory.key import Key
@@ -96,20 +97,12 @@ def progressions_setting(default: tuple[str, ...], meaning: str) -> Setting:
     return Setting("progressions", list(default), meaning, _ALLOWED, _are_progressions)
 
 
-def _are_tonics(value: JSON) -> bool:
-    return (
-        isinstance(value, list)
-        and all(isinstance(one, str) and one in ROOTS for one in value)
-        and len(set(value)) == len(value)
-    )
-
-
 KEYS: Final = Setting(
     "keys",
     [],
     f"The tonics on which the progressions stand; by itself all whose key has at most {_MOST_SIGNS} sharps or flats.",
     f"a list of different notes from {', '.join(ROOTS)}, or []",
-    _are_tonics,
+    any_of(ROOTS),
 )
 
 

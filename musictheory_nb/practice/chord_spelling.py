@@ -20,7 +20,7 @@ from musictheory_nb.practice.chord_vocabulary import (
     tone_names,
 )
 from musictheory_nb.practice.counting_words import listed
-from musictheory_nb.practice.display_settings import CLEF, NAMING, PARTIAL, TIMBRE, TRANSPOSITION, Display
+from musictheory_nb.practice.display_settings import CLEF, ENHARMONIC, NAMING, PARTIAL, TIMBRE, TRANSPOSITION, Display
 from musictheory_nb.practice.family import CompleteSettings, Question, Setting, credit_table, described
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.media_request import MediaRequest
@@ -33,9 +33,9 @@ from musictheory_nb.practice.note_comparison import (
 )
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.response import Answer, Input, KeysInput, Response, StaffInput, Step, SymbolInput
-from musictheory_nb.practice.setting_check import is_switch, several_of
+from musictheory_nb.practice.setting_check import is_switch
 from musictheory_nb.practice.staff_register import HIGH, LOW, Register, register
-from musictheory_nb.practice.written_note import NOTE_INPUTS, GivenNote, given_notes, letters, staff_row
+from musictheory_nb.practice.written_note import GivenNote, given_notes, letters, note_inputs_setting, staff_row
 from musictheory_nb.theory.chord_naming import name_chord
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.pitch_name import PitchName
@@ -55,14 +55,8 @@ SETTINGS: Final = (
     qualities_setting((*TRIADS, *SEVENTHS), "The qualities that are asked for."),
     inversions_setting("The inversions that are asked for; the bass stands behind a slash."),
     OWN_CHORDS,
-    Setting(
-        "inputs",
-        list(NOTE_INPUTS),
-        "How it is answered: on a staff, on piano keys (where no spelling is asked), or in letters from the bass up.",
-        f"a list of at least one of {', '.join(map(repr, NOTE_INPUTS))}",
-        several_of(NOTE_INPUTS),
-    ),
-    Setting("enharmonic", False, "Whether another spelling of the same sound is right.", "True or False", is_switch),
+    note_inputs_setting("in letters from the bass up"),
+    ENHARMONIC,
     Setting(
         "leave_out",
         True,

@@ -19,7 +19,7 @@ from musictheory_nb.practice.chord_vocabulary import (
     qualities_setting,
 )
 from musictheory_nb.practice.counting_words import listed
-from musictheory_nb.practice.display_settings import CLEF, NAMING, PARTIAL, TIMBRE, TRANSPOSITION, Display
+from musictheory_nb.practice.display_settings import CLEF, ENHARMONIC, NAMING, PARTIAL, TIMBRE, TRANSPOSITION, Display
 from musictheory_nb.practice.family import CompleteSettings, Question, Setting, credit_table, described
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.media_request import MediaRequest
@@ -59,7 +59,7 @@ SETTINGS: Final = (
         "True or False",
         is_switch,
     ),
-    Setting("enharmonic", False, "Whether another spelling of the same sound is right.", "True or False", is_switch),
+    ENHARMONIC,
     Setting(
         "voicing",
         "close",

@@ -135,6 +135,9 @@ PARTIAL: Final = Setting(
     "True or False",
     is_switch,
 )
+ENHARMONIC: Final = Setting(
+    "enharmonic", False, "Whether another spelling of the same sound is right.", "True or False", is_switch
+)
 
 #: Those that every family takes which names notes.
 NAMING: Final = (NAMES, WORDS)

@@ -7,7 +7,7 @@ from typing import Final
 
 from musictheory_nb.errors import ExerciseError, TheoryError
 from musictheory_nb.practice.chord_progression import KEYS, Progression, in_keys, progressions_setting
-from musictheory_nb.practice.display_settings import CLEF, NAMING, PARTIAL, TIMBRE, TRANSPOSITION, Display
+from musictheory_nb.practice.display_settings import CLEF, ENHARMONIC, NAMING, PARTIAL, TIMBRE, TRANSPOSITION, Display
 from musictheory_nb.practice.draw import WHOLE_EXERCISE, Draw
 from musictheory_nb.practice.family import CompleteSettings, Question, Setting, credit_table, described
 from musictheory_nb.practice.guide_tone_line import (
@@ -35,10 +35,10 @@ from musictheory_nb.practice.note_comparison import written_pitches
 from musictheory_nb.practice.note_renaming import renamed
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.response import Answer, Input, KeysInput, Response, StaffInput, Step, SymbolInput
-from musictheory_nb.practice.setting_check import is_switch, one_of, several_of
+from musictheory_nb.practice.setting_check import one_of
 from musictheory_nb.practice.staff_register import HIGH, LOW, Register, register
 from musictheory_nb.practice.visiting_order import order_without_repeats
-from musictheory_nb.practice.written_note import NOTE_INPUTS, GivenNote, given_notes, letters, staff_row
+from musictheory_nb.practice.written_note import GivenNote, given_notes, letters, note_inputs_setting, staff_row
 from musictheory_nb.theory.chord import Chord
 from musictheory_nb.theory.pitch import Pitch
 
@@ -70,14 +70,8 @@ SETTINGS: Final = (
         ", ".join(map(repr, LINES)),
         one_of(LINES),
     ),
-    Setting(
-        "inputs",
-        list(NOTE_INPUTS),
-        "How it is answered: on a staff, on piano keys (where no spelling is asked), or in letters.",
-        f"a list of at least one of {', '.join(map(repr, NOTE_INPUTS))}",
-        several_of(NOTE_INPUTS),
-    ),
-    Setting("enharmonic", False, "Whether another spelling of the same sound is right.", "True or False", is_switch),
+    note_inputs_setting(),
+    ENHARMONIC,
     LOW,
     HIGH,
     CLEF,

@@ -17,7 +17,16 @@ from musictheory_nb.practice.chord_vocabulary import (
     qualities_setting,
     tone_names,
 )
-from musictheory_nb.practice.display_settings import AUTO, CLEF, NAMING, PARTIAL, TIMBRE, TRANSPOSITION, Display
+from musictheory_nb.practice.display_settings import (
+    AUTO,
+    CLEF,
+    ENHARMONIC,
+    NAMING,
+    PARTIAL,
+    TIMBRE,
+    TRANSPOSITION,
+    Display,
+)
 from musictheory_nb.practice.draw import WHOLE_EXERCISE, Draw
 from musictheory_nb.practice.embellished_line import LineNote
 from musictheory_nb.practice.excerpt import Excerpt, ExcerptChord
@@ -26,7 +35,7 @@ from musictheory_nb.practice.implied_line import MOST_TONES, TEXTURES, implied_l
 from musictheory_nb.practice.line_over_chords import at_concert_pitch, line_excerpt, written_line
 from musictheory_nb.practice.passage_scale import passage_amounts
 from musictheory_nb.practice.plain_data import JSON
-from musictheory_nb.practice.setting_check import is_switch, one_of, several_of
+from musictheory_nb.practice.setting_check import one_of, several_of
 from musictheory_nb.practice.staff_register import HIGH, LOW, Register, register, register_of
 from musictheory_nb.practice.visiting_order import order_without_repeats
 from musictheory_nb.theory.chord import Chord
@@ -125,7 +134,7 @@ SETTINGS: Final = (
         f"a list of at least one of {', '.join(map(repr, GIVEN))}",
         several_of(GIVEN),
     ),
-    Setting("enharmonic", False, "Whether another spelling of the same sound is right.", "True or False", is_switch),
+    ENHARMONIC,
     LOW,
     HIGH,
     CLEF,

@@ -29,7 +29,7 @@ from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.response import Answer, Input, Response, StaffInput, Step, SymbolInput
 from musictheory_nb.practice.setting_check import is_switch, several_of
 from musictheory_nb.practice.staff_register import HIGH, LOW, register
-from musictheory_nb.practice.written_note import NOTE_INPUTS, GivenNote, given_notes, letters, staff_row
+from musictheory_nb.practice.written_note import GivenNote, given_notes, letters, note_inputs_setting, staff_row
 from musictheory_nb.theory.interval import Interval
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.pitch_name import PitchName
@@ -59,13 +59,7 @@ SETTINGS: Final = (
         several_of(DIRECTIONS),
     ),
     ITEMS,
-    Setting(
-        "inputs",
-        list(NOTE_INPUTS),
-        "How it is answered: on a staff, on piano keys (where no spelling is asked), or in letters.",
-        f"a list of at least one of {', '.join(map(repr, NOTE_INPUTS))}",
-        several_of(NOTE_INPUTS),
-    ),
+    note_inputs_setting(),
     Setting(
         "enharmonic",
         False,

@@ -14,7 +14,7 @@ from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.scale_pool import read_scale_case
 from musictheory_nb.practice.scale_vocabulary import kind_shown, scales_setting
 from musictheory_nb.practice.section_evidence import span_words
-from musictheory_nb.practice.setting_check import one_of, several_of, whole_number
+from musictheory_nb.practice.setting_check import one_of, one_or_several_names, several_of, whole_number
 from musictheory_nb.practice.visiting_order import order_without_repeats
 from musictheory_nb.theory.pitch_name import PitchName
 from musictheory_nb.theory.scale_catalogue import scale_type
@@ -47,18 +47,13 @@ def _are_passages(value: JSON) -> bool:
     return isinstance(value, list) and bool(value) and (_are_rows(value) or all(map(_are_rows, value)))
 
 
-def _are_names(value: JSON) -> bool:
-    names = value if isinstance(value, list) else [value]
-    return bool(names) and all(isinstance(n, str) and n for n in names) and len(set(names)) == len(names)
-
-
 SETTINGS: Final = (
     Setting(
         "excerpt",
         None,
         "The piece, or several pieces.",
         "the name of an excerpt frozen into the lesson, or a list of different names",
-        _are_names,
+        one_or_several_names,
     ),
     Setting(
         "passages",

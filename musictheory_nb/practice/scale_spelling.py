@@ -6,7 +6,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Final
 
-from musictheory_nb.practice.display_settings import CLEF, NAMING, PARTIAL, TIMBRE, TRANSPOSITION, Display
+from musictheory_nb.practice.display_settings import CLEF, ENHARMONIC, NAMING, PARTIAL, TIMBRE, TRANSPOSITION, Display
 from musictheory_nb.practice.family import CompleteSettings, Question, Setting, credit_table, described
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.media_request import MediaRequest
@@ -27,9 +27,8 @@ from musictheory_nb.practice.scale_vocabulary import (
     scales_setting,
     shown_scale,
 )
-from musictheory_nb.practice.setting_check import is_switch, several_of
 from musictheory_nb.practice.staff_register import HIGH, LOW, Register, register
-from musictheory_nb.practice.written_note import NOTE_INPUTS, GivenNote, given_notes, letters, staff_row
+from musictheory_nb.practice.written_note import GivenNote, given_notes, letters, note_inputs_setting, staff_row
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.pitch_name import PitchName
 from musictheory_nb.theory.scale_degree import degree_fifths
@@ -53,14 +52,8 @@ SETTINGS: Final = (
     TONICS,
     items_setting(""),
     direction_setting("Whether the scale is written up or down from its tonic.", DIRECTIONS),
-    Setting(
-        "inputs",
-        list(NOTE_INPUTS),
-        "How it is answered: on a staff, on piano keys (where no spelling is asked), or in letters.",
-        f"a list of at least one of {', '.join(map(repr, NOTE_INPUTS))}",
-        several_of(NOTE_INPUTS),
-    ),
-    Setting("enharmonic", False, "Whether another spelling of the same sound is right.", "True or False", is_switch),
+    note_inputs_setting(),
+    ENHARMONIC,
     LOW,
     HIGH,
     CLEF,

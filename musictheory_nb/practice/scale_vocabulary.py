@@ -11,7 +11,7 @@ from musictheory_nb.practice.counting_words import listed
 from musictheory_nb.practice.display_settings import Display
 from musictheory_nb.practice.family import Setting
 from musictheory_nb.practice.plain_data import JSON
-from musictheory_nb.practice.setting_check import one_of
+from musictheory_nb.practice.setting_check import any_of, one_of
 from musictheory_nb.theory.pitch_name import PitchName
 from musictheory_nb.theory.scale import Scale
 from musictheory_nb.theory.scale_catalogue import scale_type, scale_types
@@ -66,20 +66,12 @@ def scales_setting(meaning: str, default: Sequence[str] = MODES) -> Setting:
     return Setting("scales", list(default), meaning, allowed, _are_kinds)
 
 
-def _are_tonics(value: JSON) -> bool:
-    return (
-        isinstance(value, list)
-        and all(isinstance(one, str) and one in ROOTS for one in value)
-        and len(set(value)) == len(value)
-    )
-
-
 TONICS: Final = Setting(
     "tonics",
     [],
     "The tonics on which scales stand; by itself all on which a scale needs no double accidental.",
     f"a list of different notes from {', '.join(ROOTS)}, or []",
-    _are_tonics,
+    any_of(ROOTS),
 )
 
 

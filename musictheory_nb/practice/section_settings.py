@@ -8,7 +8,7 @@ from musictheory_nb.practice.display_settings import WORDS
 from musictheory_nb.practice.family import Setting
 from musictheory_nb.practice.plain_data import JSON
 from musictheory_nb.practice.response import MAX_LABEL
-from musictheory_nb.practice.setting_check import is_switch, one_of, whole_number
+from musictheory_nb.practice.setting_check import is_switch, one_of, one_or_several_names, whole_number
 
 #: Widest tolerance, in measures.
 MAX_TOLERANCE: Final = 4
@@ -39,11 +39,6 @@ def _are_divisions(value: JSON) -> bool:
     return isinstance(value, list) and bool(value) and (_is_division(value) or all(_is_division(v) for v in value))
 
 
-def _are_names(value: JSON) -> bool:
-    names = value if isinstance(value, list) else [value]
-    return bool(names) and all(isinstance(n, str) and n for n in names) and len(set(names)) == len(names)
-
-
 def _is_share(value: JSON) -> bool:
     return type(value) in (int, float) and 0 <= value <= 1
 
@@ -54,7 +49,7 @@ SETTINGS: Final = (
         None,
         "The piece, or several pieces, of which each student meets `count` in an order of their own.",
         "the name of an excerpt frozen into the lesson, or a list of different names",
-        _are_names,
+        one_or_several_names,
     ),
     Setting(
         "sections",

@@ -36,6 +36,30 @@ def several_of(allowed: Sequence[str]) -> Callable[[JSON], bool]:
     return check
 
 
+def any_of(allowed: Sequence[str]) -> Callable[[JSON], bool]:
+    """Return the check for a list of any number of `allowed`, none too, each once.
+
+    Examples
+    --------
+    >>> any_of(("C", "D"))([]), any_of(("C", "D"))(["D", "D"])
+    (True, False)
+    """
+    some = several_of(allowed)
+    return lambda value: value == [] or some(value)
+
+
+def one_or_several_names(value: JSON) -> bool:
+    """Return whether `value` is a name, or a list of different names.
+
+    Examples
+    --------
+    >>> one_or_several_names("rag"), one_or_several_names(["rag", "rag"]), one_or_several_names([])
+    (True, False, False)
+    """
+    names = value if isinstance(value, list) else [value]
+    return bool(names) and all(isinstance(name, str) and name for name in names) and len(set(names)) == len(names)
+
+
 def whole_number(low: int, high: int) -> Callable[[JSON], bool]:
     """Return the check for a whole number from `low` to `high`, both included.
 

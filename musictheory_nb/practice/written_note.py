@@ -6,7 +6,9 @@ from functools import lru_cache
 from typing import Final
 
 from musictheory_nb.practice.display_settings import Display
+from musictheory_nb.practice.family import Setting
 from musictheory_nb.practice.plain_data import JSON
+from musictheory_nb.practice.setting_check import several_of
 from musictheory_nb.theory.note_list import note_list
 from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.pitch_name import PitchName
@@ -15,6 +17,13 @@ from musictheory_nb.theory.spelling import spell_midi
 
 #: How notes may be answered: on a staff, on piano keys, or in letters.
 NOTE_INPUTS: Final = ("staff", "keys", "text")
+
+
+def note_inputs_setting(letters: str = "in letters") -> Setting:
+    """Return the setting of how notes are answered; `letters` says how they are written in letters."""
+    meaning = f"How it is answered: on a staff, on piano keys (where no spelling is asked), or {letters}."
+    allowed = f"a list of at least one of {', '.join(map(repr, NOTE_INPUTS))}"
+    return Setting("inputs", list(NOTE_INPUTS), meaning, allowed, several_of(NOTE_INPUTS))
 
 
 @dataclass(frozen=True, slots=True)
