@@ -1,5 +1,6 @@
 """Guide tones: thirds and sevenths by music21, shortest ways by trying all, the line that every course teaches, marking."""
 
+from functools import cache
 from itertools import product
 
 import pytest
@@ -22,6 +23,7 @@ def find(made, start):
     raise AssertionError("not drawn")
 
 
+@cache
 def music21_symbol(symbol):
     from music21 import harmony
 

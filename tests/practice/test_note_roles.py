@@ -1,5 +1,7 @@
 """Note roles: textbook figures, music21's chords and its tests of three notes, marking and refusals by hand."""
 
+from functools import cache
+
 import pytest
 from family_sample import frozen_excerpts
 from settings_of.note_roles import OWN
@@ -45,6 +47,7 @@ def test_a_suspension_is_tied_and_both_its_notes_are_asked_about():
     assert len(item.key["roles"]) == 8
 
 
+@cache
 def chord_classes(symbol):
     """The pitch classes of a chord by music21, whose minus sign is a flat."""
     from music21 import harmony

@@ -23,13 +23,13 @@ def exercise(excerpt="dorian-air", count=3, music=None, **settings):
 
 
 def modal_tunes():
-    """Tunes of Aird's Airs (1782, bundled with music21) whose key field names a mode: excerpt, tonic, mode."""
+    """Tunes of two books of Aird's Airs (1782, bundled with music21) whose key field names a mode: excerpt, tonic, mode."""
     from music21 import corpus
 
     from musictheory_nb.classroom.frozen_excerpt import freeze
     from musictheory_nb.score.load import load_score
 
-    for book in range(1, 7):
+    for book in (2, 3):
         path = next(
             one for one in corpus.getPaths() if str(one).replace("\\", "/").endswith(f"airdsAirs/book{book}.abc")
         )
@@ -50,7 +50,7 @@ def test_modes_of_tunes_are_those_of_their_collector():
         )
         item = made.item(1, 0)
         assert made.mark(item, {"scale": {"symbol": f"{tonic} {mode}"}}).score == 1.0
-    assert len(agreed) >= 15
+    assert len(agreed) >= 6
     assert sum(agreed) >= 0.9 * len(agreed)
 
 
