@@ -8,7 +8,7 @@ from musictheory_nb.classroom.harmony_proposal import harmony_proposals
 from musictheory_nb.classroom.interval_proposal import interval_proposals
 from musictheory_nb.classroom.lesson_options import LessonOptions
 from musictheory_nb.classroom.lesson_proposal import Proposal
-from musictheory_nb.classroom.passage_proposal import implied_proposals, role_proposals
+from musictheory_nb.classroom.line_proposal import implied_proposals, role_proposals
 from musictheory_nb.classroom.piece_analysis import Analysis
 from musictheory_nb.classroom.scale_proposal import degree_proposals, passage_proposals, scale_proposals
 from musictheory_nb.classroom.texture_proposal import texture_proposals

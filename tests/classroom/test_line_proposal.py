@@ -7,7 +7,7 @@ import pytest
 from musictheory_nb.classroom.bundled_piece import find_piece
 from musictheory_nb.classroom.lesson_choice import proposals
 from musictheory_nb.classroom.lesson_options import LessonOptions
-from musictheory_nb.classroom.passage_proposal import implied_proposals, role_proposals
+from musictheory_nb.classroom.line_proposal import implied_proposals, role_proposals
 from musictheory_nb.classroom.piece_analysis import analyse
 from musictheory_nb.classroom.scale_proposal import passage_proposals
 from musictheory_nb.score.load import load_score
