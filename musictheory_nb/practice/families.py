@@ -25,6 +25,7 @@ from musictheory_nb.practice.note_reading import NOTE_READING
 from musictheory_nb.practice.note_roles import NOTE_ROLES
 from musictheory_nb.practice.numeral_reading import NUMERAL_READING
 from musictheory_nb.practice.numeral_writing import NUMERAL_WRITING
+from musictheory_nb.practice.progression_by_ear import PROGRESSION_BY_EAR
 from musictheory_nb.practice.rhythm_dictation import RHYTHM_DICTATION
 from musictheory_nb.practice.scale_by_ear import SCALE_BY_EAR
 from musictheory_nb.practice.scale_by_sight import SCALE_BY_SIGHT
@@ -55,6 +56,7 @@ _ALL: Final[tuple[Family, ...]] = (
     DEGREE_PLAY_BACK,
     NUMERAL_READING,
     NUMERAL_WRITING,
+    PROGRESSION_BY_EAR,
     SECTION_MARKING,
     FORM_GUIDE,
     RHYTHM_DICTATION,

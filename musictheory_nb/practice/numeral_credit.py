@@ -30,8 +30,8 @@ def right_numerals(figure: str, key: str) -> tuple[str, ...]:
 
     Examples
     --------
-    >>> right_numerals("VII7", "A minor"), right_numerals("I64", "C major"), right_numerals("V7/V", "C major")
-    (('VII7', 'V7/III'), ('I64', 'Cad64'), ('V7/V',))
+    >>> right_numerals("VII7", "A minor"), right_numerals("I64", "C major"), right_numerals("Cad64", "A minor")
+    (('VII7', 'V7/III'), ('I64', 'Cad64'), ('Cad64', 'i64'))
     """
     asked = numeral(figure, key)
     found = [figure]
@@ -40,9 +40,9 @@ def right_numerals(figure: str, key: str) -> tuple[str, ...]:
         is_dominant = roman.is_applied and asked.chord.degrees == _DOMINANT_SEVENTH
         if roman.figure != figure and (is_dominant or roman.is_diatonic) and roman.chord.degrees == _DOMINANT_SEVENTH:
             found.append(roman.figure)
-    cadential = numeral("Cad64", key)
-    if asked != cadential and asked.chord == cadential.chord:
-        found.append(cadential.figure)
+    for same in ("Cad64", "I64", "i64"):  # two names of the six-four over the dominant
+        if numeral(same, key) != asked and numeral(same, key).chord == asked.chord:
+            found.append(same)
     return tuple(found)
 
 

@@ -17,7 +17,6 @@ from musictheory_nb.practice.numeral_credit import NUMERAL_CREDIT, NUMERAL_SCORE
 from musictheory_nb.practice.numeral_pool import (
     KEYS,
     LAYOUT,
-    NumeralCase,
     check_numerals_fit,
     near_pitches,
     numeral_case,
@@ -110,7 +109,8 @@ class NumeralReading:
         if len(right) > 1:
             others = [numeral_shown(one, case.key, settings["figures"]) for one in right[1:]]
             told += f" By itself it may as well be {listed(others, 'or')}."
-        inputs = _inputs(settings, case, question.draw())
+        asked = numerals_asked(settings, key_named(case.key).is_minor)
+        inputs = numeral_inputs(settings["inputs"], settings["figures"], case.figure, case.key, asked, question.draw())
         written = f", {display.written_for}" if display.written_for else ""
         return Item(
             question.exercise,
@@ -195,14 +195,30 @@ def _judged(item: Item, answer: Answer) -> tuple[str, str]:
     return numeral_case_of(item.key["figure"], value, key), numeral(value, key).figure
 
 
-def _inputs(settings: CompleteSettings, case: NumeralCase, draw: Draw) -> tuple[Input, ...]:
+def numeral_inputs(
+    inputs: Sequence[str], style: str, figure: str, key: str, asked: tuple[str, ...], draw: Draw
+) -> tuple[Input, ...]:
+    """Return the ways to answer a numeral: those of `INPUTS` that are named.
+
+    Parameters
+    ----------
+    inputs : sequence of str
+        Some of `INPUTS`.
+    style : str
+        How figures stand in a numeral: ``'65'`` or ``'6/5'``.
+    figure, key : str
+        The right numeral.
+    asked : tuple of str
+        All numerals that can come up.
+    draw : Draw
+        Where the choice comes from.
+    """
     found: tuple[Input, ...] = ()
-    if "buttons" in settings["inputs"]:
-        asked = numerals_asked(settings, key_named(case.key).is_minor)
-        chosen = numeral_options(case.figure, case.key, asked, draw)
-        found += (ChoiceInput(chosen if settings["figures"] == "65" else _slashed(chosen, case.key)),)
-    if "text" in settings["inputs"]:
-        found += (_text_input(case.key),)
+    if "buttons" in inputs:
+        chosen = numeral_options(figure, key, asked, draw)
+        found += (ChoiceInput(chosen if style == "65" else _slashed(chosen, key)),)
+    if "text" in inputs:
+        found += (_text_input(key),)
     return found
 
 

@@ -95,17 +95,17 @@ def write_four_parts(
         if not column:
             under = "" if top is None else f" under {top!s}"
             raise VoiceLeadingError(f"chord {numeral.chord.symbol!r}: cannot be set for four voices{under}")
-        columns.append([_Setting(place, numeral, parts, cost) for cost, parts in column])
+        columns.append([_Setting(numeral, parts, tuple(p.chromatic for p in parts), cost) for cost, parts in column])
     way = best_way(columns, lambda setting: setting.cost, _between, _movement)
     return tuple(setting.parts for setting in way)
 
 
 class _Setting(NamedTuple):
-    """A candidate: which chord, its numeral, the pitches, what speaks against it by itself."""
+    """A candidate: its numeral, the pitches, their heights in semitones, what speaks against it by itself."""
 
-    place: int
     numeral: Roman
     parts: FourParts
+    heights: tuple[int, ...]
     cost: float
 
 
@@ -186,18 +186,30 @@ def _doubling_cost(numeral: Roman, names: Sequence[PitchName], counts: Sequence[
     return cost
 
 
-def _movement(first: _Setting, second: _Setting) -> float:
-    """Cost of what the voices move, the bass counting least."""
-    cost = 0.0
-    for place, (old, new) in enumerate(zip(first.parts, second.parts, strict=True)):
-        semitones = abs(new.chromatic - old.chromatic)
-        is_bass = place == len(FOUR_VOICES) - 1
-        cost += semitones * (0.2 if is_bass else 1.0)
-        if semitones > 4 and not is_bass:
-            cost += _LEAP_COST * (semitones - 4)
-        if semitones > _OCTAVE or (semitones in (6, 10, 11) and not is_bass):
-            cost += _FAULT_COST
+def _move_cost(semitones: int, is_bass: bool) -> float:
+    """Cost of what one voice moves, the bass counting least."""
+    cost = semitones * (0.2 if is_bass else 1.0)
+    if semitones > 4 and not is_bass:
+        cost += _LEAP_COST * (semitones - 4)
+    if semitones > _OCTAVE or (semitones in (6, 10, 11) and not is_bass):
+        cost += _FAULT_COST
     return cost
+
+
+#: Costs by semitones: more than the compass of any voice.
+_UPPER_MOVES: Final = tuple(_move_cost(semitones, False) for semitones in range(64))
+_BASS_MOVES: Final = tuple(_move_cost(semitones, True) for semitones in range(64))
+
+
+def _movement(first: _Setting, second: _Setting) -> float:
+    """Cost of what the voices move."""
+    (soprano, alto, tenor, bass), (to_soprano, to_alto, to_tenor, to_bass) = first.heights, second.heights
+    return (
+        _UPPER_MOVES[abs(to_soprano - soprano)]
+        + _UPPER_MOVES[abs(to_alto - alto)]
+        + _UPPER_MOVES[abs(to_tenor - tenor)]
+        + _BASS_MOVES[abs(to_bass - bass)]
+    )
 
 
 def _between(first: _Setting, second: _Setting) -> float:

@@ -7,6 +7,7 @@ practice, from memory).
 """
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from typing import Final
 
 from musictheory_nb.theory.chord import Chord
@@ -21,6 +22,7 @@ _THIRDS: Final = ("3", "b3")
 _SEVENTHS: Final = ("b7", "7", "bb7")
 
 
+@lru_cache(maxsize=1024)
 def leading_tone(numeral: Roman) -> PitchName | None:
     """Leading tone that a dominant chord holds, None where it is no dominant or holds none.
 
@@ -35,6 +37,7 @@ def leading_tone(numeral: Roman) -> PitchName | None:
     return name if name in numeral.chord.pitch_names else None
 
 
+@lru_cache(maxsize=1024)
 def _seventh(chord: Chord) -> PitchName | None:
     assert chord.root is not None
     degree = next((degree for degree in chord.degrees if degree in _SEVENTHS), None)

@@ -1,6 +1,7 @@
 """Faults of one voice: augmented and wide melodic intervals, leaps that are not made good."""
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from typing import Final
 
 from musictheory_nb.theory.interval import Interval
@@ -33,7 +34,7 @@ def line_faults(voice: str, is_bass: bool, pitches: Sequence[Pitch | None], beat
         old, new = pitches[place - 1], pitches[place]
         if old is None or new is None or old == new:
             continue
-        interval = Interval.between(old, new)
+        interval = _interval(old, new)
         rule = _leap(interval)
         if rule:
             yield _fault(rule, voice, beats[place], old, new, interval)
@@ -48,6 +49,12 @@ def line_faults(voice: str, is_bass: bool, pitches: Sequence[Pitch | None], beat
             yield _fault("unrecovered leap", voice, beats[place], old, new, interval)
 
 
+@lru_cache(maxsize=4096)
+def _interval(old: Pitch, new: Pitch) -> Interval:
+    return Interval.between(old, new)
+
+
+@lru_cache(maxsize=1024)
 def _leap(interval: Interval) -> str:
     """Rule that an interval breaks by itself, or an empty text."""
     if interval.number > 8 or (interval.number == 8 and interval.quality[0] == "A"):

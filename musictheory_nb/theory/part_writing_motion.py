@@ -72,12 +72,13 @@ def _apart(high: Pitch, low: Pitch) -> tuple[int, int]:
 def _perfects(
     names: tuple[str, str], high: tuple[Pitch, Pitch], low: tuple[Pitch, Pitch], outer: bool, beat: str
 ) -> Iterator[Fault]:
+    second = _apart(high[1], low[1])
+    if second not in (_FIFTH, _UNISON):
+        return
     motion = motion_of(high, low)
     if motion in ("static", "oblique"):
         return
-    first, second = _apart(high[0], low[0]), _apart(high[1], low[1])
-    if second not in (_FIFTH, _UNISON):
-        return
+    first = _apart(high[0], low[0])
     notes = (_moved(*high), _moved(*low))
     what = f"between {names[0]} and {names[1]} at beat {beat}: {high[0].name}/{low[0].name} to {high[1].name}/{low[1].name}"
     if first == second:
@@ -94,8 +95,8 @@ def _perfects(
 
 
 def _unequal(names: tuple[str, str], high: tuple[Pitch, Pitch], low: tuple[Pitch, Pitch], beat: str) -> Iterator[Fault]:
-    same_way = motion_of(high, low) in ("parallel", "similar")
-    if same_way and _apart(high[0], low[0]) == (4, 6) and _apart(high[1], low[1]) == _FIFTH:
+    is_unequal = _apart(high[1], low[1]) == _FIFTH and _apart(high[0], low[0]) == (4, 6)
+    if is_unequal and motion_of(high, low) in ("parallel", "similar"):
         reason = f"a diminished fifth between {names[0]} and {names[1]} moves to a perfect one at beat {beat}"
         yield Fault("unequal fifths", names, beat, (_moved(*high), _moved(*low)), reason)
 

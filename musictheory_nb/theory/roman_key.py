@@ -5,6 +5,7 @@ on the tonic. What an unaltered numeral stands for in minor is a convention (`ro
 """
 
 from collections.abc import Iterable
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Final, NamedTuple, Protocol
 
@@ -198,6 +199,12 @@ class RomanKey(NamedTuple):
         return self.tonic + MAJOR_FIFTHS[index] + 7 * MODE_ALTERS[self.mode][index]
 
 
+@lru_cache(maxsize=512)
+def _read_text(text: str) -> RomanKey:
+    tonic, mode = read_key_text(text)
+    return RomanKey(tonic.fifths, mode.name)
+
+
 #: How a key may be given.
 KeyGiven = HasTonicAndMode | RomanKey | str
 
@@ -223,8 +230,7 @@ def read_roman_key(key: KeyGiven) -> RomanKey:
     if isinstance(key, RomanKey):
         return key
     if isinstance(key, str):
-        tonic, mode = read_key_text(key)
-        return RomanKey(tonic.fifths, mode.name)
+        return _read_text(key)
     try:
         return RomanKey(key.tonic.fifths, key.mode)
     except AttributeError:
