@@ -12,6 +12,7 @@ from musictheory_nb.practice.chord_symbol_naming import CHORD_SYMBOL_NAMING
 from musictheory_nb.practice.degree_by_ear import DEGREE_BY_EAR
 from musictheory_nb.practice.degree_play_back import DEGREE_PLAY_BACK
 from musictheory_nb.practice.family import Family
+from musictheory_nb.practice.figured_bass import FIGURED_BASS
 from musictheory_nb.practice.form_guide import FORM_GUIDE
 from musictheory_nb.practice.free_response import FREE_RESPONSE
 from musictheory_nb.practice.guide_tones import GUIDE_TONES
@@ -56,6 +57,7 @@ _ALL: Final[tuple[Family, ...]] = (
     DEGREE_PLAY_BACK,
     NUMERAL_READING,
     NUMERAL_WRITING,
+    FIGURED_BASS,
     PROGRESSION_BY_EAR,
     SECTION_MARKING,
     FORM_GUIDE,
