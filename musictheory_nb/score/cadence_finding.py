@@ -84,9 +84,9 @@ def cadences(score: Score, spans: Sequence[HarmonySpan] | None = None) -> tuple[
     seen: set[int] = set()
     for place, rests_by in _phrase_ends(score):
         at = bisect.bisect_right(starts, place) - 1
-        if at < 1 or at in seen:
-            continue
-        seen.add(at)
+        if at < 1 or (arrival := _arrival(spans, at)) in seen:
+            continue  # a chord that goes on, in another position too, closes once
+        seen.add(arrival)
         if (cadence := _cadence(spans, at)) is not None and cadence.name != "no cadence":
             measure, _, beat = place_of(score, spans[at].start)
             found.append(FoundCadence(measure, beat, spans[at].start, spans[at].key, cadence, rests_by))
@@ -96,9 +96,7 @@ def cadences(score: Score, spans: Sequence[HarmonySpan] | None = None) -> tuple[
 def _cadence(spans: Sequence[HarmonySpan], at: int) -> Cadence | None:
     """Cadence of chord `at` and the one before it that differs from it in more than the seventh."""
     last = spans[at]
-    before = at - 1
-    while before >= 0 and spans[before].chord.root == last.chord.root:
-        before -= 1
+    before = _arrival(spans, at) - 1
     if before < 0 or last.chord.is_no_chord or spans[before].chord.is_no_chord:
         return None
     first = spans[before + 1] if before + 1 < at else last
@@ -108,6 +106,13 @@ def _cadence(spans: Sequence[HarmonySpan], at: int) -> Cadence | None:
         )
     except TheoryError:
         return None
+
+
+def _arrival(spans: Sequence[HarmonySpan], at: int) -> int:
+    """Return the first chord of those up to `at` that have its root."""
+    while at > 0 and spans[at - 1].chord.root == spans[at].chord.root:
+        at -= 1
+    return at
 
 
 def _plain(chord: Chord, last: Chord | None = None) -> Chord:

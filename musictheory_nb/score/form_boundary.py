@@ -107,6 +107,7 @@ def _signs(score: Score) -> dict[int, list[str]]:
     """Return for each written measure the signs at which a section begins there."""
     found: dict[int, list[str]] = {}
     measures = score.measures
+    jumps = any(measure.jump for measure in measures)  # else Fine is a word of the text, or ends nothing
     for at in range(1, len(measures)):
         before, measure = measures[at - 1], measures[at]
         here = []
@@ -116,7 +117,7 @@ def _signs(score: Score) -> dict[int, list[str]]:
             here.append("ending")
         if before.barline in ("double", "final", "heavy"):
             here.append("double bar")
-        if before.fine:
+        if before.fine and jumps:
             here.append("Fine")
         if measure.segno:
             here.append("segno")

@@ -208,7 +208,10 @@ def _last_measure(played: Score, units: Sequence[BarUnit], span: Span) -> int:
 
 
 def _written_spans(score: Score, played: Score, units: tuple[BarUnit, ...]) -> list[Span]:
-    """Return the spans between written boundaries; what is shorter than two bars belongs to the one before."""
+    """Return the spans between written boundaries; what is shorter than two bars belongs to the one before.
+
+    A first bar alone belongs to what follows, unless a repeat goes back to there.
+    """
     edges = list(written_boundaries(score, played, units))
     ends = [edge.unit for edge in edges[1:]] + [len(units)]
     found: list[Span] = []
@@ -217,6 +220,9 @@ def _written_spans(score: Score, played: Score, units: tuple[BarUnit, ...]) -> l
             found[-1] = replace(found[-1], end=end)
             continue
         found.append(Span(edge.unit, end, passage=edge.passage, reasons=edge.reasons, title=edge.name))
+    alone = len(found) > 1 and found[0].bars < 2 and not found[0].title and not found[1].title
+    if alone and not any(span.passage in (found[0].passage, found[1].passage) for span in found[2:]):
+        found[:2] = [replace(found[0], end=found[1].end)]
     return found
 
 

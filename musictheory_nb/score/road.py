@@ -94,7 +94,12 @@ def _closing(draft: Draft, at: int) -> int:
 
 
 def _name_targets(placed: list[MeasureSigns]) -> None:
-    """Make jumps lead to signs that are there: a D.S. to the only segno, a To Coda to the only coda."""
+    """Make jumps lead to signs that are there: a D.S. to the only segno, a To Coda to the only coda.
+
+    Words in the first of several measures lead nowhere: they are no jump, but letters of a song's text.
+    """
+    if len(placed) > 1:
+        placed[0].jump = ""
     for origin, target in (("jump_sign", "segno"), ("to_coda", "coda")):
         names = [getattr(signs, target) for signs in placed if getattr(signs, target)]
         for signs in placed:

@@ -6,8 +6,9 @@ Source: common practice; the Italian words and their abbreviations as dictionari
 import re
 from typing import Final
 
-_DA_CAPO: Final = re.compile(r"\b(d\.?\s?c\b\.?|da\s+capo|from the (beginning|top)|vom anfang)", re.I)
-_DAL_SEGNO: Final = re.compile(r"(\bd\.?\s?s\b\.?|\bda?l\s+seg(no|\.)|\bdal?\s?[𝄋§]|from the sign)", re.I)
+# Without its points an abbreviation is one in capitals only: "d c" are letters of a song's words.
+_DA_CAPO: Final = re.compile(r"\b(D\.?\s?C\b\.?|d\.\s?c\b\.?|(?i:da\s+capo|from the (beginning|top)|vom anfang))")
+_DAL_SEGNO: Final = re.compile(r"(\bD\.?\s?S\b\.?|\bd\.\s?s\b\.?|(?i:\bda?l\s+seg(no|\.)|\bdal?\s?[𝄋§]|from the sign))")
 _TO_CODA: Final = re.compile(r"(\b(to|al|alla|go to)\s+(the\s+)?(coda|𝄌|⊕)|\bda\s+coda\b)", re.I)
 _FINE: Final = re.compile(r"^[\s(\[]*(fine|fin|ende|the end)\b[\s.)\]]*$", re.I)
 _CODA: Final = re.compile(r"^[\s(\[𝄌⊕]*coda[\s.)\]𝄌⊕:]*$", re.I)

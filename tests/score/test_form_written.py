@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from music21 import corpus
 
 from musictheory_nb.score.bar_unit import bar_units
 from musictheory_nb.score.form_boundary import section_name
@@ -112,6 +113,14 @@ def test_introduction_has_no_letter():
     assert form.sections[0].role == "introduction"
     assert form.labels[0] == "Intro"
     assert form.plan == "AABB"
+
+
+@pytest.mark.parametrize("name", ["3.1", "3.11", "4.4"])
+def test_no_section_of_one_bar_at_the_head_of_a_madrigal(name):
+    """Syllables "fine" and "DC" of the text lead nowhere, and a double bar behind the first bar begins no section."""
+    form = find_form(load_score(corpus.getWork(f"monteverdi/madrigal.{name}.mxl"), cache=False))
+    assert form.sections[0].bars > 2
+    assert form.plan == "A" or name == "4.4"
 
 
 @pytest.mark.parametrize("music", ["C4|]", "z4|]", "z4|z4|]", "C4|D4|]"])

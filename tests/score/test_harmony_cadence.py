@@ -3,6 +3,7 @@ from pathlib import Path
 
 import music21
 import pytest
+from music21 import corpus
 
 from musictheory_nb.score.cadence_finding import cadences
 from musictheory_nb.score.chord_pair import chord_pairs
@@ -45,6 +46,15 @@ CLOSES = [  # definitions of the cadences in harmony courses (common practice, n
 @pytest.mark.parametrize(("tune", "name"), CLOSES)
 def test_close_has_its_name(tune, name):
     assert [one.name for one in cadences(_abc(tune))][-1] == name
+
+
+def test_a_tonic_that_goes_on_closes_once():
+    # The aria's middle part ends on F sharp minor in bar 54, whose bass moves once more under the last note (the print).
+    score = load_score(corpus.getWork("handel/rinaldo/Lascia_chio_pianga.mxl"))
+    found = [score.measures[one.measure].number for one in cadences(score)]
+    assert [number for number in found if int(number) >= 50] == ["54"]
+    again = cadences(_abc("[G,2D2G2B2][C,2E2G2c2]|[E,2G2c2]z2|]"))
+    assert len(again) == 1
 
 
 def test_harmonic_rhythm_counts_changes_of_chord():
