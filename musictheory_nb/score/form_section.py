@@ -18,6 +18,7 @@ from musictheory_nb.score.form_chord import BarChords, bar_chords
 from musictheory_nb.score.form_label import Span, has_introduction, labelled
 from musictheory_nb.score.form_name import FormName, form_name
 from musictheory_nb.score.form_return import choruses, returns_inside, second_theme, song_phrases
+from musictheory_nb.score.form_ritornello import ritornelli
 from musictheory_nb.score.measure_likeness import MeasureLikeness, measure_likeness
 from musictheory_nb.score.melodic_line import melodic_lines
 from musictheory_nb.score.phrase_finding import Phrase, section_phrases
@@ -153,9 +154,18 @@ def find_form(score: Score, *, use_signs: bool = True) -> Form:
     spans = _subdivided(spans, likeness, heard, chords)
     spans, times = _one_chorus(_introduced(spans))
     spans = labelled(spans, likeness, chords)
-    named = form_name(score, spans)
+    named = _with_ritornello(form_name(score, spans), ritornelli(played, units, spans), spans)
     spans = [replace(span, role=role) for span, role in zip(spans, named.roles, strict=True)]
     return _form(played, units, spans, named, times, likeness, chords)
+
+
+def _with_ritornello(named: FormName, own: Sequence[int], spans: Sequence[Span]) -> FormName:
+    """Return the name with the roles of a ritornello form, if the piece has a ritornello and no name but a rondo's."""
+    if not own or named.name not in ("", "rondo", "ternary"):
+        return named
+    roles = tuple("ritornello" if at in own else role for at, role in enumerate(named.roles))
+    why = f"all play {spans[own[0]].label}, which comes back {len(own) - 1} times between passages of fewer"
+    return FormName("ritornello form", named.inner, roles, (why,))
 
 
 def _form(

@@ -214,5 +214,34 @@ def test_a_chart_of_several_choruses_keeps_the_name_of_its_song():
     assert form.name == "32-bar AABA"
 
 
+def test_ritornello_of_all_between_passages_of_fewer():
+    """The orchestra's passage opens, comes back in the dominant and closes; between, the soloist plays alone."""
+    up = ["G2B2", "d2g2", "^fedc", "B2A2", "GABc", "d2B2", "c2A2", "G4"]
+    above = ["[B,D]2[B,D]2", "[B,D]4", "[C^F]4", "[DG]4", "[B,D]4", "[DG]4", "[EA]2[D^F]2", "[B,D]4"]
+    low = ["c2B2", "A2G2", "FEDE", "F2G2", "A2B2", "cBAG", "F2E2", "D4"]
+    form = find_form(duo((TUNE, CHORDS), (OTHER, REST), (up, above), (low, REST), (TUNE, CHORDS)))
+    assert form.plan == "ABACA"
+    assert form.name == "ritornello form"
+    assert [section.role for section in form.sections] == ["ritornello", "", "ritornello", "", "ritornello"]
+    assert "G major for C major" in form.sections[2].changes[0]
+
+
+def test_a_rondo_in_which_all_play_on_is_none():
+    form = find_form(duo((TUNE, CHORDS), (OTHER, CHORDS), (TUNE, CHORDS), (THIRD, CHORDS), (TUNE, CHORDS)))
+    assert form.name == "rondo"
+
+
+@pytest.mark.parametrize("bridge", [False, True])
+def test_verse_and_chorus_by_name(bridge):
+    """Headings name the sections; the same verse again is the same section (charts; common practice, no source)."""
+    verse, chorus = "P:Verse\n" + bars(TUNE, CHANGES), "P:Chorus\n" + bars(OTHER, BRIDGE)
+    middle = ["P:Bridge\n" + bars(THIRD, ("F", "G", "Em", "Am", "F", "Fm", "G", "G"))] if bridge else []
+    form = find_form(chart(verse, chorus, verse, chorus, *middle, chorus))
+    assert form.name == "verse and chorus"
+    assert form.plan == "ABAB" + "C" * bridge + "B"
+    roles = ["verse", "chorus"] * 2 + ["bridge"] * bridge + ["chorus"]
+    assert [section.role for section in form.sections] == roles
+
+
 def test_every_kind_of_change_is_defined():
     assert set(CHANGE_KINDS) >= {"notes", "register", "density", "accompaniment", "key", "length"}
