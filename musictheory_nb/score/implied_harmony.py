@@ -15,15 +15,17 @@ from musictheory_nb.score.chord_parting import parted_chords
 from musictheory_nb.score.chord_resolution import resolved_chords
 from musictheory_nb.score.chord_spelling import spelled_chord
 from musictheory_nb.score.compound_line import is_single_line
+from musictheory_nb.score.extended_chord import extended_chords
 from musictheory_nb.score.first_chords import first_chords
 from musictheory_nb.score.harmony_building import certainty, harmony_span, key_names, sounding_rows, usual_numeral
 from musictheory_nb.score.harmony_cell import HarmonyCells
 from musictheory_nb.score.harmony_segment import Segment, segment_chords
 from musictheory_nb.score.harmony_span import HarmonySpan
 from musictheory_nb.score.key_finding import key_of_cells
-from musictheory_nb.score.key_name import note_fifths
+from musictheory_nb.score.key_name import note_fifths, spelled_name
 from musictheory_nb.score.key_path import Stretch, key_prior, stretch_keys, stretches_of
 from musictheory_nb.score.score import Score
+from musictheory_nb.theory.chord import Chord
 
 #: Weight of the local key when chords are found in view of it.
 PRIOR: Final = 0.47
@@ -32,12 +34,13 @@ _THIN_PRIOR: Final = (4.0, 1.2)
 
 
 class ImpliedChords(NamedTuple):
-    """Cells, chords and local keys of a piece, as numbers."""
+    """Cells, chords and local keys of a piece, as numbers, and what is written behind the root of extended chords."""
 
     cells: HarmonyCells
     segments: tuple[Segment, ...]
     keys: tuple[int, ...]
     margins: tuple[float, ...]
+    suffixes: tuple[str, ...]
 
 
 def implied_chords(score: Score) -> ImpliedChords:
@@ -54,9 +57,9 @@ def implied_chords(score: Score) -> ImpliedChords:
     density = float(cells.sounding.sum() / cells.beats.sum())
     weight = PRIOR * max(1.0, _THIN_PRIOR[0] - _THIN_PRIOR[1] * density)
     segments = segment_chords(cells, key_prior(keys, segments, cells, weight))
-    segments = resolved_chords(cells, parted_chords(cells, segments))
+    segments, suffixes = extended_chords(cells, resolved_chords(cells, parted_chords(cells, segments)))
     keys, margins = stretch_keys(stretches_of(cells, segments), home)
-    return ImpliedChords(cells, segments, keys, margins)
+    return ImpliedChords(cells, segments, keys, margins, suffixes)
 
 
 def _home(cells: HarmonyCells, stretches: tuple[Stretch, ...]) -> int | None:
@@ -92,6 +95,10 @@ def implied_harmony(score: Score) -> tuple[HarmonySpan, ...]:
     chords = []
     for at, segment in enumerate(segments):
         following = int(tables.roots[segments[at + 1].chord]) if at + 1 < len(segments) else None
+        if found.suffixes[at]:
+            root = spelled_name(int(tables.roots[segment.chord]), fifths[rows[at]].tolist(), names[at])
+            chords.append(Chord(root.name + found.suffixes[at]))
+            continue
         bass = sounding_bass(cells, segment, rows[at])
         chords.append(spelled_chord(segment.chord, fifths[rows[at]].tolist(), bass, names[at], following))
     for at, (segment, chord) in enumerate(zip(segments, chords, strict=True)):
