@@ -25,6 +25,8 @@ _DOMINANT: Final = _KINDS["1", "3", "5", "b7"]
 _MAJOR_SEVENTH: Final = _KINDS["1", "3", "5", "7"]
 #: Seventh chords but dominants, with the triad below and the semitones of their sevenths.
 _TRIADS: Final = {_MAJOR_SEVENTH: (_MAJOR, 11), _KINDS["1", "b3", "5", "b7"]: (_MINOR, 10)}
+#: Notes of a line over one chord, of which a single seventh is none of it.
+_MANY: Final = 8
 _ORNAMENTS: Final = ("passing note", "neighbour note")
 #: Semitones of the seventh of the chords that may stand for a dominant, by kind.
 _LEADING: Final = {_KINDS["1", "b3", "b5", "b7"]: 10}
@@ -35,14 +37,30 @@ _SIXTHS: Final = ((8, _MINOR), (9, _MAJOR))
 
 
 def resolved_chords(cells: HarmonyCells, segments: Sequence[Segment]) -> tuple[Segment, ...]:
-    """Return the segments with the chords that their dissonances resolve to; of a single line as they are."""
+    """Return the segments with the chords that their dissonances resolve to; in a single line but one passing note."""
     if is_single_line(cells.notes.column("start"), cells.ends):
-        return tuple(segments)
+        return tuple(_without_last_seventh(cells, segment) for segment in segments)
     found: list[Segment] = []
     for at, segment in enumerate(segments):
         following = segments[at + 1] if at + 1 < len(segments) else None
         found += _six_four(cells, _resolved(cells, segment), following)
     return tuple(found)
+
+
+def _without_last_seventh(cells: HarmonyCells, segment: Segment) -> Segment:
+    """Return the triad where a line touches the seventh but once, as its last note, which leads on."""
+    tables = chord_tables()
+    root, kind = int(tables.roots[segment.chord]), int(tables.types[segment.chord])
+    if kind not in _TRIADS:
+        return segment
+    triad, seventh = _TRIADS[kind]
+    rows = _rows(cells, segment, (root + seventh) % 12)
+    starts = cells.notes.column("start")
+    notes = int(
+        np.searchsorted(starts, cells.edges[segment.last]) - np.searchsorted(starts, cells.edges[segment.first])
+    )
+    is_last = len(rows) == 1 and cells.ends[rows[0]] == cells.edges[segment.last] and notes >= _MANY
+    return segment._replace(chord=12 * triad + root) if is_last else segment
 
 
 def _resolved(cells: HarmonyCells, segment: Segment) -> Segment:

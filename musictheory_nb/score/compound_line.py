@@ -42,7 +42,7 @@ def held_ends(notes: NoteTable, measures: tuple[Measure, ...]) -> Ticks:
     ends = (notes.column("start") + notes.column("duration")).tolist()
     pitches, bars = notes.chromatic.tolist(), notes.column("measure").tolist()
     limits = [int(measure.end * notes.ticks_per_quarter) for measure in measures]
-    beats = notes.column("pulse").tolist()
+    beats = [pulse * _pulses(measures[bar]) for pulse, bar in zip(notes.column("pulse").tolist(), bars, strict=True)]
     for row, pitch in enumerate(pitches):
         if 2 * (ends[row] - starts[row]) > beats[row]:
             continue
@@ -50,8 +50,16 @@ def held_ends(notes: NoteTable, measures: tuple[Measure, ...]) -> Ticks:
         for later in range(row + 1, len(pitches)):
             if starts[later] >= until:
                 break
-            if abs(pitches[later] - pitch) <= _STEP:
+            back = later + 1 < len(pitches) and pitches[later + 1] == pitch and starts[later + 1] < until
+            if abs(pitches[later] - pitch) <= _STEP and (pitches[later] == pitch or not back):
                 until = max(ends[row], starts[later])
                 break
         ends[row] = until
     return np.array(ends, dtype=np.int64)
+
+
+def _pulses(measure: Measure) -> int:
+    """Return how many of the metre's lower figure make a beat: three in 6/8, 9/8 and 12/8."""
+    above, _, below = measure.metre.partition("/")
+    is_compound = above.isdigit() and below.isdigit() and int(above) > 3 and int(above) % 3 == 0 and int(below) >= 8
+    return 3 if is_compound else 1

@@ -19,6 +19,7 @@ from musictheory_nb.score.measure import Measure
 from musictheory_nb.score.melodic_role import melodic_roles
 from musictheory_nb.score.note_table import NoteTable, Ticks
 from musictheory_nb.score.score import Score
+from musictheory_nb.score.walking_bass import BASS_WORTH, CHANGE_COST, is_walking
 
 Amounts = npt.NDArray[np.float64]
 
@@ -61,6 +62,8 @@ class HarmonyCells:
         By pitch class from C: beats that sound; what it costs to call them foreign; beats that it is the lowest note.
     beats : array
         Length of each cell in beats.
+    change : array
+        What a change of chord costs more at the start of each cell than it is usual.
     """
 
     notes: NoteTable
@@ -72,6 +75,7 @@ class HarmonyCells:
     foreign: Amounts
     bass: Amounts
     beats: Amounts
+    change: Amounts
 
     def __len__(self) -> int:
         return len(self.level)
@@ -134,11 +138,16 @@ def harmony_cells(score: Score) -> HarmonyCells:
     roles = melodic_roles(notes)
     edges, level, measure, unit = _edges(score, notes)
     ends = notes.column("start") + notes.column("duration")
+    walks = False
     if is_single_line(notes.column("start"), ends):
+        walks = is_walking(notes, ends)
         ends = held_ends(notes, score.measures)
     sounding, foreign, bass = _amounts(notes, ends, roles, edges, unit)
     beats = np.diff(edges) / unit
-    return HarmonyCells(notes, roles, edges, level, measure, sounding, foreign, bass, beats)
+    change = np.array(CHANGE_COST)[level] if walks else np.zeros(len(level))
+    if walks:
+        bass *= np.array(BASS_WORTH)[level][:, None]
+    return HarmonyCells(notes, roles, edges, level, measure, sounding, foreign, bass, beats, change)
 
 
 def _edges(

@@ -51,7 +51,7 @@ def segment_chords(cells: HarmonyCells, prior: Amounts | None = None) -> tuple[S
     heard = _ahead(sounding)
     base = np.vstack([np.zeros((1, gain.shape[1])), np.cumsum(gain, axis=0)])
     beats = np.concatenate([[0.0], np.cumsum(cells.beats)])
-    change = np.array(CHANGE_COST)[cells.level]
+    change = np.array(CHANGE_COST)[cells.level] + cells.change
     best = np.full(count + 1, -np.inf)
     best[0] = 0.0
     came = np.zeros(count + 1, dtype=np.int64)

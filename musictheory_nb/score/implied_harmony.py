@@ -29,7 +29,8 @@ from musictheory_nb.theory.chord import Chord
 
 #: Weight of the local key when chords are found in view of it.
 PRIOR: Final = 0.47
-#: Where few voices sound at once, notes tell less and the local key counts for more: the most, less for each voice.
+#: Where few voices sound at once, notes tell less and the local key counts for more: the most, less for each voice. A
+#: walking bass spells its chords out.
 _THIN_PRIOR: Final = (4.0, 1.2)
 
 
@@ -55,7 +56,8 @@ def implied_chords(score: Score) -> ImpliedChords:
     home = _home(cells, stretches)
     keys, margins = stretch_keys(stretches, home)
     density = float(cells.sounding.sum() / cells.beats.sum())
-    weight = PRIOR * max(1.0, _THIN_PRIOR[0] - _THIN_PRIOR[1] * density)
+    thin = 1.3 if cells.change.any() else max(1.0, _THIN_PRIOR[0] - _THIN_PRIOR[1] * density)
+    weight = PRIOR * thin
     segments = segment_chords(cells, key_prior(keys, segments, cells, weight))
     segments, suffixes = extended_chords(cells, resolved_chords(cells, parted_chords(cells, segments)))
     keys, margins = stretch_keys(stretches_of(cells, segments), home)
