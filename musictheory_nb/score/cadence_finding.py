@@ -35,6 +35,8 @@ class FoundCadence:
         Beat of its last chord, as `Note.beat`.
     start : Fraction
         Quarters from the start of the score to its last chord.
+    begins : Fraction
+        The same to the chord before, which leads there.
     key : Key
         Local key.
     cadence : Cadence
@@ -46,6 +48,7 @@ class FoundCadence:
     measure: int
     beat: Fraction
     start: Fraction
+    begins: Fraction
     key: Key
     cadence: Cadence
     rests_by: str
@@ -86,10 +89,17 @@ def cadences(score: Score, spans: Sequence[HarmonySpan] | None = None) -> tuple[
         at = bisect.bisect_right(starts, place) - 1
         if at < 1 or (arrival := _arrival(spans, at)) in seen:
             continue  # a chord that goes on, in another position too, closes once
+        landing = at
+        while landing > arrival and spans[landing - 1].chord == spans[at].chord:
+            landing -= 1
+        start = spans[landing].start
+        measure, _, beat = place_of(score, start)
+        if rests_by == "rest" and place - start > score.measures[measure].full_length:
+            continue  # the phrase goes on over the chord that closed the one before
         seen.add(arrival)
         if (cadence := _cadence(spans, at)) is not None and cadence.name != "no cadence":
-            measure, _, beat = place_of(score, spans[at].start)
-            found.append(FoundCadence(measure, beat, spans[at].start, spans[at].key, cadence, rests_by))
+            begins = spans[arrival - 1].start
+            found.append(FoundCadence(measure, beat, start, begins, spans[at].key, cadence, rests_by))
     return tuple(sorted(found, key=lambda one: one.start))
 
 

@@ -72,7 +72,7 @@ def _cadences(score: Score, spans: Sequence[HarmonySpan]) -> list[Finding]:
         figures = [numeral.figure for numeral in one.cadence.numerals]
         if name not in FINDING_KINDS or figures[1].endswith("64"):
             continue  # a six-four chord is no rest
-        two = spans[max(at - 1, 0) : at + 1]
+        two = [spans[at_start[one.begins]], spans[at]]
         sure = min(span.confidence for span in two) * (0.7 if one.rests_by == "rest" else 1.0)
         rests = {"fermata": " under a fermata", "barline": " at a barline", "rest": " before a rest"}
         told = f"{name} in {one.key.name}, {'-'.join(figures)}{rests.get(one.rests_by, '')}"

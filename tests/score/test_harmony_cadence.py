@@ -57,6 +57,14 @@ def test_a_tonic_that_goes_on_closes_once():
     assert len(again) == 1
 
 
+def test_a_phrase_that_begins_on_the_tonic_does_not_close_there():
+    """V leads to I in bar 2, where a new phrase begins and rests a bar later over the same chord (by construction)."""
+    on = _abc('"C"c2e2|"G7"d2B2|"C"c2e2|"C"gez2|"F"f2a2|"C"g4')
+    assert [one.measure for one in cadences(on) if one.rests_by == "rest"] == []
+    closing = _abc('"C"c2e2|"G7"d2B2|"C"c2z2|"C"gefg|"F"f2a2|"C"g4')
+    assert [(one.measure, one.name) for one in cadences(closing)][0] == (2, "perfect authentic")
+
+
 def test_harmonic_rhythm_counts_changes_of_chord():
     # One chord, then two, then four (by construction).
     tune = "[C,4E4G4c4]|[F,2A2c2f2][G,2B2d2g2]|[C,EGc][F,Acf][G,Bdg][C,EGc]|[C,4E4G4c4]"
