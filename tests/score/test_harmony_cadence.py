@@ -62,7 +62,7 @@ def test_a_phrase_that_begins_on_the_tonic_does_not_close_there():
     on = _abc('"C"c2e2|"G7"d2B2|"C"c2e2|"C"gez2|"F"f2a2|"C"g4')
     assert [one.measure for one in cadences(on) if one.rests_by == "rest"] == []
     closing = _abc('"C"c2e2|"G7"d2B2|"C"c2z2|"C"gefg|"F"f2a2|"C"g4')
-    assert [(one.measure, one.name) for one in cadences(closing)][0] == (2, "perfect authentic")
+    assert next((one.measure, one.name) for one in cadences(closing)) == (2, "perfect authentic")
 
 
 def test_harmonic_rhythm_counts_changes_of_chord():
