@@ -35,7 +35,7 @@ class BarChords:
     numbers : array of int16, bars by `_PARTS`
         The root's pitch class, 12 more with a minor third; -1 where no chord is written.
     symbols : tuple of str
-        The symbols of each bar, such as ``'Dm7 G7'``; those that last from the bar before in round brackets.
+        The symbols of each bar, such as ``'Dm7 G7'``; one that lasts from the bar before is said again.
     """
 
     numbers: npt.NDArray[np.int16]
@@ -69,7 +69,7 @@ def bar_chords(played: Score, units: Sequence[BarUnit]) -> BarChords:
     >>> tune = load_score(b'X:1\nM:2/4\nL:1/4\nK:C\n"Dm7"CE|"G7"GE|c2|"Dm"CE|"G"GE|"C"c2|\n', cache=False)
     >>> chords = bar_chords(tune, bar_units(tune.measures))
     >>> chords.agreement(0, 3, 3), chords.symbols[:3]
-    (0.6666666666666666, ('Dm7', 'G7', '(G7)'))
+    (0.6666666666666666, ('Dm7', 'G7', 'G7'))
     """
     marks = sorted(played.chord_symbols, key=lambda mark: (mark.start, mark.part))
     starts: list[Fraction] = []
@@ -89,11 +89,11 @@ def bar_chords(played: Score, units: Sequence[BarUnit]) -> BarChords:
             place = unit.start + unit.length * part / _PARTS
             while at + 1 < len(starts) and starts[at + 1] <= place:
                 at += 1
-                if starts[at] >= unit.start:
+                if starts[at] >= unit.start and numbers[at] >= 0:
                     told.append(texts[at])
             if at >= 0:
                 table[bar, part] = numbers[at]
-        symbols.append(" ".join(told) if told or at < 0 else f"({texts[at]})")
+        symbols.append(" ".join(told) or (texts[at] if at >= 0 and numbers[at] >= 0 else "N.C."))
     return BarChords(table, tuple(symbols))
 
 

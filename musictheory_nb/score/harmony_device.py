@@ -9,10 +9,12 @@ from itertools import pairwise
 from types import MappingProxyType
 from typing import Final
 
+from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.cadence_finding import cadences
 from musictheory_nb.score.chord_pair import ChordPair, chord_pairs
 from musictheory_nb.score.finding import FINDING_KINDS, JSON, Finding, finding
 from musictheory_nb.score.harmony_span import HarmonySpan
+from musictheory_nb.score.key_finding import find_key
 from musictheory_nb.score.note_row import rows_sounding
 from musictheory_nb.score.occurrence import Occurrence, all_rows, gathered
 from musictheory_nb.score.score import Score
@@ -22,6 +24,8 @@ _LEAST: Final = MappingProxyType(
     {"half-step pair": 0.85, "tritone substitute": 0.85, "backdoor dominant": 0.85, "augmented sixth": 0.75}
 )
 _SURE: Final = 0.7
+#: Least fit of the notes to the key of the piece: below, functions of implied chords are a coincidence.
+_FIT: Final = 0.55
 #: Least length of a key that is told, in quarters, and least number of its chords.
 _KEY_QUARTERS: Final = 16
 _KEY_CHORDS: Final = 5
@@ -29,8 +33,20 @@ _KEY_CHORDS: Final = 5
 
 def harmony_devices(score: Score, spans: Sequence[HarmonySpan]) -> list[Finding]:
     """Return what the chords do: pairs, cadences, and changes of key."""
+    if not _is_in_a_key(score, spans):
+        spans = [span for span in spans if span.origin == "written"]
     found = [*_pairs(score, chord_pairs(spans)), *_cadences(score, spans), *_keys(score, spans)]
     return sorted(found, key=lambda one: (one.first, one.last))
+
+
+def _is_in_a_key(score: Score, spans: Sequence[HarmonySpan]) -> bool:
+    """Whether chords that nobody wrote down can mean something: the notes fit some key."""
+    if all(span.origin == "written" for span in spans):
+        return True
+    try:
+        return find_key(score).fit >= _FIT
+    except ScoreError:
+        return True
 
 
 def _rows(score: Score, spans: Iterable[HarmonySpan]) -> tuple[int, ...]:

@@ -86,12 +86,15 @@ class KeyFinding:
         said to be in one.
     candidates : tuple of KeyCandidate
         All keys that come into question, the best first.
+    fit : float
+        From 0 to 1: how well the notes fit the best candidate, whatever others there are.
     """
 
     key: Key
     method: str
     confidence: float
     candidates: tuple[KeyCandidate, ...]
+    fit: float = 1.0
 
     @property
     def reason(self) -> str:
@@ -165,7 +168,7 @@ def key_of_cells(cells: HarmonyCells, method: str, modes: str, stretches: tuple[
     candidates = tuple(KeyCandidate(spelled_key(*key, fifths), values[key], "; ".join(reasons[key])) for key in ranked)
     margin = candidates[0].score - candidates[1].score
     fit = fits[ranked[0]] if ranked[0] in shown else fits[ranked[0]] ** 2
-    return KeyFinding(candidates[0].key, method, min(fit, margin / 0.3), candidates)
+    return KeyFinding(candidates[0].key, method, min(fit, margin / 0.3), candidates, fits[ranked[0]])
 
 
 def _add_evidence(

@@ -3,7 +3,7 @@
 Conventions: a passage is in a mode if at least `_SHARE` of what sounds belongs to its scale, every note of the scale but
 one at most appears, what tells the mode from major and minor appears, and its tonic is home: it is the lowest note at
 the end, and it is the lowest note at the beginning or sounds longest among the lowest notes. A whole piece must
-pass this, and of sections those of eight bars or more, where all three signs must agree and the local key has the same
+pass this, and its local key have the same tonic unless all three signs agree; and of sections those of eight bars or more, where all three signs must agree and the local key has the same
 tonic: else a dominant that stays would look like a mode. Where the title or words of the score name a mode, its notes
 alone have to agree, in the section that begins there and in those behind it, up to a final barline, that have the same key
 signature. Source: common practice, no source; the shares are ours.
@@ -68,7 +68,12 @@ class _Home:
 def modes_of_passages(score: Score, form: Form, content: PitchContent, spans: Sequence[HarmonySpan]) -> list[Finding]:
     """Return the mode of the piece, or else of its sections."""
     whole = (0, len(score.measures) - 1)
-    if (found := _mode(content, whole, needed=2)) is not None:
+    found = _mode(content, whole, needed=3)
+    if found is None:
+        found = _mode(content, whole, needed=2)
+        if found is not None and not _key_agrees(score, spans, whole, found[0]):
+            found = None  # it rests on its dominant at the end
+    if found is not None:
         return [_told(score, whole, found, "the piece")]
     findings = _named_modes(score, form, content)
     seen = {(one.first, one.last) for one in findings}

@@ -94,6 +94,20 @@ def test_song_of_thanksgiving_is_lydian():
     assert found == [(("511", "540"), "F Lydian"), (("595", "624"), "F Lydian"), (("678", "721"), "F Lydian")]
 
 
+@pytest.mark.parametrize("name", ["schoenberg/opus19/movement2.mxl", "schoenberg/opus19/movement6.mxl"])
+def test_music_in_no_key_has_no_cadences(name):
+    """The piano pieces op. 19 are in no key (every account of them): no cadence, dominant or change of key is told."""
+    found = {one.name for one in bundled(name).devices() if one.group == "harmony"}
+    assert not [one for one in found if "cadence" in one or one in ("secondary dominant", "ii-V", "change of key")]
+
+
+def test_an_exposition_that_stops_on_its_dominant_is_in_no_mode():
+    # K. 545, bars 1 to 12 as bundled: C major, resting on G (its title: sonata in C).
+    assert [
+        one for one in bundled("mozart/k545/movement1_exposition.mxl").devices() if one.name == "scale in use"
+    ] == []
+
+
 def test_rag_is_syncopated_in_every_strain():
     """Joplin, Maple Leaf Rag: a syncopated right hand over an even bass, as any dictionary says of ragtime (from memory).
 
