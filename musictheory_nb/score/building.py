@@ -359,6 +359,7 @@ def _measures(
                 sign.jump_sign,
                 sign.jump_until,
                 sign.jump_repeats,
+                measure.after_jump,
                 index,
             )
         )

@@ -61,6 +61,7 @@ class DraftMeasure:
     repeat_start: bool = False
     repeat_end: bool = False
     times: int = 0
+    after_jump: bool = False
     ending_start: tuple[int, ...] = ()
     ending_stop: bool = False
     barline: str = "regular"

@@ -54,6 +54,8 @@ class Measure:
         ``'fine'``, ``'coda'`` or ``''``: where that second time through leaves the music.
     jump_repeats : bool
         Whether repeats are taken again after the jump ("con repetizione"); as a rule they are not.
+    repeat_after_jump : bool
+        Whether the repeat that ends here is taken after a D.C. or D.S. too; as a rule it is not.
     written : int
         Index of the written measure that it plays; differs from `index` only in what `Score.played` returns.
     time : int
@@ -84,6 +86,7 @@ class Measure:
     jump_sign: str = ""
     jump_until: str = ""
     jump_repeats: bool = False
+    repeat_after_jump: bool = False
     written: int = -1
     time: int = 1
 

@@ -70,6 +70,7 @@ def _repeat(element: ElementTree.Element, draft: Draft, measure: int, left: bool
     closes = draft.measures[max(measure - left, 0)]
     closes.repeat_end = True
     closes.times = _times(element) or closes.times
+    closes.after_jump = closes.after_jump or element.get("after-jump") == "yes"
 
 
 def _times(repeat: ElementTree.Element) -> int:
@@ -81,6 +82,8 @@ def _times(repeat: ElementTree.Element) -> int:
 def read_sound(element: ElementTree.Element, draft: Draft, measure: int, onset: int, text: str = "") -> bool:
     """Enter what a ``sound`` says of the road and the tempo; return whether it says anything of the road."""
     told = False
+    if element.get("forward-repeat") == "yes":  # a repeat sign that is meant but not printed
+        draft.measures[measure].repeat_start = True
     for attribute in ("segno", "coda", "tocoda", "dalsegno", "fine", "dacapo"):
         value = element.get(attribute, "").strip()
         if value and value != "no":

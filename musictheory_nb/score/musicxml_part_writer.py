@@ -346,7 +346,8 @@ class _PartWriter:
             child(barline, "ending", number=",".join(map(str, measure.ending)), type="stop")
         if measure.repeat_end:
             times = {"times": str(measure.times)} if measure.times != 2 else {}
-            child(barline, "repeat", direction="backward", **times)
+            after = {"after-jump": "yes"} if measure.repeat_after_jump else {}
+            child(barline, "repeat", direction="backward", **after, **times)
 
 
 def _brackets(value: WrittenValue) -> tuple[tuple[str, bool], ...]:

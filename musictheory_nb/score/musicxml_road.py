@@ -9,7 +9,8 @@ from fractions import Fraction
 from typing import Final
 
 from musictheory_nb.score.measure import Measure
-from musictheory_nb.score.road_words import jump_until, names_section, road_kind, takes_repeats
+from musictheory_nb.score.road import NO_FINE
+from musictheory_nb.score.road_words import jump_until, names_section, road_kind, takes_repeats, until_sign
 from musictheory_nb.score.score import Score
 from musictheory_nb.score.score_mark import Words
 
@@ -35,8 +36,11 @@ def road_signs(score: Score) -> tuple[dict[int, dict[str, str]], list[RoadSign]]
     for place, words in enumerate(score.words):
         by_measure.setdefault(words.measure, []).append(place)
 
-    # "Menuetto D.C." implies a Fine that nobody prints.
-    implied = any(road_kind(words.text) == "dacapo" and names_section(words.text) for words in score.words)
+    # "Menuetto D.C." and "D.C. al Segno" imply a Fine that nobody prints.
+    implied = any(NO_FINE in notice for notice in score.notices) or any(
+        road_kind(words.text) == "dacapo" and (names_section(words.text) or until_sign(words.text))
+        for words in score.words
+    )
 
     def tell(measure: Measure, kind: str, value: str, printed: str, onset: Fraction) -> None:
         for place in by_measure.get(measure.index, []):

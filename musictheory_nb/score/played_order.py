@@ -8,8 +8,9 @@ Conventions (common practice):
 - Each ending is played on its own passes. A first ending before a second one goes back even if its repeat sign is
   missing; after a lone first ending the next pass goes on behind it.
 - A D.C. or D.S. is taken once, on the last pass of a repeat that it stands in. After it, repeats are not taken
-  (unless its words ask for them), the last ending is played, and To Coda and Fine count; before it they do not.
-- Behind the jump to the coda, repeats are taken again.
+  (unless its words or a repeat sign itself ask for them), the last ending is played, or the one in which the music is
+  left, and To Coda and Fine count; before it they do not.
+- Behind the jump to the coda, repeats are taken again. Each coda is played once; a later D.S. leads to the next.
 """
 
 from collections.abc import Sequence
@@ -25,11 +26,12 @@ MAX_PLAYED: Final = 100_000
 
 @dataclass(frozen=True, slots=True)
 class _Bracket:
-    """One ending: its measures, its passes, and the passes of all endings in its row."""
+    """One ending: its measures, its passes, and the passes of all endings in its row, whose spans are given."""
 
     first: int
     last: int
     passes: tuple[int, ...]
+    row: tuple[tuple[int, int], ...]
     total: int
     is_last: bool
     governs: bool
@@ -66,7 +68,8 @@ def _brackets(measures: Sequence[Measure]) -> dict[int, _Bracket]:
         if len(row) == 1 and row[0][2] and not measures[row[0][1]].repeat_end:
             governs = False  # a lone bracket that leads nowhere
         for first, last, passes in row:
-            bracket = _Bracket(first, last, passes, total, (first, last, passes) == row[-1], governs)
+            spans_of_row = tuple((one, other) for one, other, _ in row)
+            bracket = _Bracket(first, last, passes, spans_of_row, total, (first, last, passes) == row[-1], governs)
             for at in range(first, last + 1):
                 found[at] = bracket
     return found
@@ -85,7 +88,22 @@ def _passes_here(measures: Sequence[Measure], brackets: dict[int, _Bracket], at:
     return bracket.total if bracket is not None and bracket.governs else measures[at].times
 
 
-def _repeat_around(measures: Sequence[Measure], brackets: dict[int, _Bracket], at: int) -> int:
+def _is_chosen(measures: Sequence[Measure], bracket: _Bracket, until: str) -> bool:
+    """Whether an ending is the one that is played after a jump: where the music is left, else the last."""
+    for first, last in bracket.row:
+        if any(_leaves(measures[at], until) for at in range(first, last + 1)):
+            return (bracket.first, bracket.last) == (first, last)
+    if bracket.is_last and bracket.passes and bracket.total > max(bracket.passes):
+        return False  # a lone first ending: the last time goes on behind it
+    return bracket.is_last
+
+
+def _leaves(measure: Measure, until: str) -> bool:
+    """Whether the music may be left at the end of a measure after a jump."""
+    return bool(measure.fine and until != "coda") or bool(measure.to_coda and until != "fine")
+
+
+def _repeat_around(measures: Sequence[Measure], brackets: dict[int, _Bracket], at: int, repeats: bool) -> int:
     """Return how often the repeated passage that measure `at` stands in is played; 1 outside any."""
     bracket = brackets.get(at)
     if bracket is not None and bracket.governs and bracket.is_last:
@@ -94,7 +112,8 @@ def _repeat_around(measures: Sequence[Measure], brackets: dict[int, _Bracket], a
         if ahead > at and (measures[ahead].repeat_start or measures[ahead].coda):
             return 1
         if _goes_back(measures, brackets, ahead):
-            return _passes_here(measures, brackets, ahead)
+            taken = repeats or measures[ahead].repeat_after_jump
+            return _passes_here(measures, brackets, ahead) if taken else 1
     return 1
 
 
@@ -119,6 +138,7 @@ def play_order(measures: Sequence[Measure]) -> tuple[int, ...]:
     has_jump = any(measure.jump for measure in measures)
     order: list[int] = []
     taken: set[int] = set()
+    codas: set[int] = set()
     at = start = 0
     passes, repeats, jumped, until = 1, True, False, ""
     while at < len(measures):
@@ -126,9 +146,7 @@ def play_order(measures: Sequence[Measure]) -> tuple[int, ...]:
         if (measure.repeat_start or measure.coda) and at != start:
             start, passes = at, 1
         if bracket is not None and bracket.governs and at == bracket.first:
-            right = bracket.is_last if not repeats else passes in bracket.passes
-            if not repeats and len(bracket.passes) and bracket.is_last and bracket.total > max(bracket.passes):
-                right = False  # a lone first ending: the last time goes on behind it
+            right = passes in bracket.passes if repeats else _is_chosen(measures, bracket, until)
             if not right:
                 at = bracket.last + 1
                 if bracket.is_last:
@@ -137,16 +155,18 @@ def play_order(measures: Sequence[Measure]) -> tuple[int, ...]:
         order.append(at)
         if len(order) > MAX_PLAYED:
             raise ScoreError(f"this score is longer than {MAX_PLAYED} measures when its repeats are played")
-        if repeats and _goes_back(measures, brackets, at) and passes < _passes_here(measures, brackets, at):
+        again = _goes_back(measures, brackets, at) and (repeats or measure.repeat_after_jump)
+        if again and passes < _passes_here(measures, brackets, at):
             passes += 1
             at = start = _start_of_repeat(measures, start, at)
             continue
-        last_time = not repeats or passes >= _repeat_around(measures, brackets, at)
+        last_time = passes >= _repeat_around(measures, brackets, at, repeats)
         if jumped and measure.fine and until != "coda" and last_time:
             break
         if measure.to_coda and until != "fine" and last_time and (jumped or not has_jump):
             coda = _coda(measures, measure.to_coda, at)
-            if coda is not None:
+            if coda is not None and coda not in codas:
+                codas.add(coda)
                 at = start = coda
                 passes, repeats, jumped, until = 1, True, False, ""
                 continue

@@ -7,9 +7,10 @@ bar that they stand for, and are taken to that bar.
 """
 
 from dataclasses import dataclass, field
+from typing import Final
 
 from musictheory_nb.score.draft import Draft, DraftSign
-from musictheory_nb.score.road_words import jump_until, names_section, takes_repeats
+from musictheory_nb.score.road_words import jump_until, names_section, takes_repeats, until_sign
 
 
 @dataclass(slots=True)
@@ -29,6 +30,8 @@ class MeasureSigns:
 
 #: How many bars before a double bar the words of a D.C. may stand.
 _REACH_MEASURES = 3
+#: What the notice of an implied Fine says.
+NO_FINE: Final = "names no Fine"
 
 
 def place_signs(draft: Draft, lengths: list[int]) -> list[MeasureSigns]:
@@ -53,6 +56,7 @@ def place_signs(draft: Draft, lengths: list[int]) -> list[MeasureSigns]:
             where.jump_repeats = where.jump_repeats or takes_repeats(sign.text)
             where.text = where.text or sign.text
     _name_targets(placed)
+    _leave_at_sign(placed)
     _close_sections(draft, placed)
     if any(where.fine for where in placed) and not any(where.to_coda for where in placed):
         for where in placed:
@@ -110,10 +114,26 @@ def _name_targets(placed: list[MeasureSigns]) -> None:
             signs.jump, signs.jump_sign = "D.C.", ""
 
 
+def _leave_at_sign(placed: list[MeasureSigns]) -> None:
+    """Set where a "D.C. al Segno" leaves the music: before the sign, for good or ("e poi la Coda") for the coda."""
+    sign = next((at for at, signs in enumerate(placed) if signs.segno), 0)
+    coda = next((signs.coda for signs in placed if signs.coda), "")
+    jumps = [signs for signs in placed if signs.jump == "D.C." and until_sign(signs.text)]
+    if not sign or not jumps or any(signs.fine or signs.to_coda for signs in placed):
+        return
+    if jumps[0].jump_until == "coda":
+        placed[sign - 1].to_coda = coda
+    else:
+        placed[sign - 1].fine = "1"
+
+
 def _close_sections(draft: Draft, placed: list[MeasureSigns]) -> None:
-    """Set the Fine that a "Menuetto da capo" implies: the end of the section before the trio."""
+    """Set the Fine that a "Menuetto da capo" implies: the end of the section before the trio.
+
+    A "D.C. al Fine" without a Fine ends there too, or else at a final barline or a fermata over a closing barline.
+    """
     for at, signs in enumerate(placed):
-        if signs.jump != "D.C." or signs.jump_until or any(other.fine or other.to_coda for other in placed):
+        if signs.jump != "D.C." or signs.jump_until == "coda" or any(other.fine or other.to_coda for other in placed):
             continue
         starts = sorted(
             {text.measure for text in draft.words + draft.rehearsals if text.text.strip().lower().startswith("trio")}
@@ -125,11 +145,27 @@ def _close_sections(draft: Draft, placed: list[MeasureSigns]) -> None:
                 for measure in keys
                 if draft.measures[measure - 1].repeat_end or draft.measures[measure - 1].barline in ("double", "final")
             ]
+        if not starts and signs.jump_until == "fine":
+            starts = [ends + 1 for ends in _ends_of_sections(draft)]
         starts = [start for start in starts if 0 < start <= at]
         if starts:
             placed[starts[0] - 1].fine = "1"
             signs.jump_until = "fine"
             draft.notices.append(
-                f"{signs.text!r} names no Fine; it was taken to end before measure "
+                f"{signs.text!r} {NO_FINE}; it was taken to end before measure "
                 f"{draft.measures[starts[0]].printed or starts[0] + 1}, where the next section begins"
             )
+
+
+def _ends_of_sections(draft: Draft) -> list[int]:
+    """Return the measures that look like the end of a piece: a final barline, else a fermata at a closing one."""
+    final = [at for at, measure in enumerate(draft.measures) if measure.barline == "final"]
+    last: dict[int, tuple[int, int]] = {}  # for each measure the latest onset, and whether a fermata stands over it
+    for note in draft.notes:
+        last[note.measure] = max(last.get(note.measure, (0, 0)), (note.onset, note.fermata))
+    closing = [
+        at
+        for at, measure in enumerate(draft.measures)
+        if (measure.barline == "double" or measure.repeat_end) and last.get(at, (0, 0))[1]
+    ]
+    return [at for at in final if at + 1 < len(draft.measures)] or closing

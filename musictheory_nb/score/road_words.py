@@ -13,7 +13,8 @@ _TO_CODA: Final = re.compile(r"(\b(to|al|alla|go to)\s+(the\s+)?(coda|𝄌|⊕)|
 _FINE: Final = re.compile(r"^[\s(\[]*(fine|fin|ende|the end)\b[\s.)\]]*$", re.I)
 _CODA: Final = re.compile(r"^[\s(\[𝄌⊕]*coda[\s.)\]𝄌⊕:]*$", re.I)
 _SEGNO: Final = re.compile(r"^[\s(\[]*(segno|𝄋)[\s.)\]]*$", re.I)
-_UNTIL_FINE: Final = re.compile(r"\b(al|to|till|until|bis)\s+(the\s+)?(fine|end|segno)", re.I)
+_UNTIL_FINE: Final = re.compile(r"\b(al|to|till|until|bis)\s+(the\s+)?(fine|end|segno|sign|𝄋|§)", re.I)
+_UNTIL_SIGN: Final = re.compile(r"\b(al|to|till|until|bis)\s+(the\s+)?(segno|sign|𝄋|§)", re.I)
 _UNTIL_CODA: Final = re.compile(r"\b(al|alla|to|e poi|then)\s+(la\s+|the\s+)?(coda|𝄌|⊕)", re.I)
 _WITH_REPEATS: Final = re.compile(r"\b(con|with)\s+(le\s+)?(rep|ritorn)", re.I)
 _SECTION: Final = re.compile(
@@ -49,6 +50,11 @@ def jump_until(text: str) -> str:
     if _UNTIL_CODA.search(text):
         return "coda"
     return "fine" if _UNTIL_FINE.search(text) else ""
+
+
+def until_sign(text: str) -> bool:
+    """Whether the words of a D.C. lead to the sign: "da capo al segno", and perhaps "e poi la coda"."""
+    return bool(_UNTIL_SIGN.search(text))
 
 
 def takes_repeats(text: str) -> bool:

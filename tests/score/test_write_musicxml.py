@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from music21 import converter, corpus
 from musicxml_schema import schema_faults
 from same_score import differences
-from written_musicxml import attributes, barline, begin, harmony, measure, note, rest, score, stop, words
+from written_musicxml import attributes, barline, begin, harmony, measure, note, rest, score, sign, stop, tune, words
 
 from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.load import load_score, load_tunes
@@ -205,6 +205,14 @@ def test_road_is_told_and_printed():
 def test_barlines_signs_and_words_read_back_the_same(tune):
     piece = load_score(tune, cache=False)
     assert differences(piece, _again(piece)) == []
+
+
+def test_repeat_taken_after_a_jump_and_dal_segno_read_back_the_same():
+    again = barline("right", '<repeat direction="backward" after-jump="yes"/>')
+    data = tune("{}", "{}" + again, "{}" + sign("segno"), "{}" + words("D.C. al Segno"))
+    piece = load_score(data)
+    assert differences(piece, _again(piece)) == []
+    assert _again(piece).play_order == piece.play_order == (0, 1, 0, 1, 2, 3, 0, 1, 0, 1, 2)
 
 
 def test_compressed_file_names_its_score(tmp_path):
