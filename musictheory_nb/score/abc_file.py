@@ -1,11 +1,11 @@
 """An ABC file split into its tunes, each with its header fields and body lines.
 
 Conventions: ABC 2.1 (abcnotation.com standard). A tune begins with ``X:``; fields before the first tune hold for all of
-them; a blank line ends a tune; ``%`` begins a remark.
+them; a blank line ends a tune; ``%`` begins a remark; ``+:`` goes on with the field before. Texts between
+``%%begintext`` and ``%%endtext`` are no music.
 """
 
 import re
-import unicodedata
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -13,11 +13,9 @@ from musictheory_nb.errors import ScoreError
 
 #: Most tunes of one file.
 MAX_TUNES: Final = 20_000
+#: Directives that say how the music is to be read; they may be written as fields (``I:``) too.
+_DIRECTIVES: Final = ("%%propagate-accidentals", "%%linebreak", "%%abc-include")
 _FIELD: Final = re.compile(r"([A-Za-z]):\s*(.*)")
-_ACCENTS: Final = {
-    "`": "\u0300", "'": "\u0301", "^": "\u0302", "~": "\u0303", '"': "\u0308", ",": "\u0327", "o": "\u030a",
-    "v": "\u030c", "u": "\u0306", "/": "\u0338",
-}  # fmt: skip
 
 
 @dataclass(slots=True)
@@ -47,33 +45,6 @@ class AbcTune:
         return next((value for name, value in reversed(self.header) if name == letter), "")
 
 
-def decode_abc(data: bytes) -> str:
-    """Return the text of an ABC file: UTF-8, else Latin-1 (as ABC 1.6 files are)."""
-    for encoding in ("utf-8-sig", "latin-1"):
-        if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-            encoding = "utf-16"
-        try:
-            return data.decode(encoding)
-        except UnicodeDecodeError:
-            continue
-    raise ScoreError("the ABC file is in no encoding that is read; save it as UTF-8")
-
-
-def plain_text(text: str) -> str:
-    r"""Return a title or name with its ABC accents read.
-
-    Examples
-    --------
-    >>> plain_text(r"Ta\'in M\"uhle")
-    'Taín Mühle'
-    """
-
-    def accented(match: re.Match[str]) -> str:
-        return unicodedata.normalize("NFC", match[2] + _ACCENTS[match[1]])
-
-    return " ".join(re.sub(r"\\([`'^~\",ovu/])([A-Za-z])", accented, text).split())
-
-
 def without_remark(line: str) -> str:
     r"""Return a line up to its remark; ``\%`` is a percent sign."""
     return re.split(r"(?<!\\)%", line, maxsplit=1)[0].rstrip()
@@ -97,12 +68,22 @@ def split_tunes(text: str) -> list[AbcTune]:
     shared: list[tuple[str, str]] = []
     tune: AbcTune | None = None
     in_header = False
+    typeset = False
     for raw in text.replace("\r\n", "\n").replace("\r", "\n").split("\n"):
         line = without_remark(raw).strip()
+        if raw.startswith("%%begin") or (typeset and not raw.startswith("X:")):  # text to be printed, not music
+            typeset = not raw.startswith("%%end")
+            continue
+        typeset = False
         if not raw.strip():
             tune = None
             continue
-        if raw.lstrip().startswith("%"):
+        if raw.startswith(_DIRECTIVES):
+            line = f"I:{raw[2:].strip()}"
+        elif raw.lstrip().startswith("%"):
+            continue
+        if line.startswith("+:"):
+            _go_on(line[2:].strip(), tune, in_header)
             continue
         match = _FIELD.fullmatch(line)
         letter = match[1] if match else ""
@@ -125,3 +106,14 @@ def split_tunes(text: str) -> list[AbcTune]:
     if not tunes:
         raise ScoreError("this ABC text has no tune: a tune begins with a line such as 'X:1'")
     return tunes
+
+
+def _go_on(text: str, tune: AbcTune | None, in_header: bool) -> None:
+    """Add to the field before what ``+:`` continues."""
+    if tune is None:
+        return
+    if in_header and tune.header:
+        letter, value = tune.header[-1]
+        tune.header[-1] = (letter, f"{value} {text}")
+    elif not in_header and tune.body and _FIELD.match(tune.body[-1]):
+        tune.body[-1] += f" {text}"

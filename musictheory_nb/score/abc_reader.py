@@ -1,7 +1,7 @@
 """One ABC tune to a `Draft`.
 
 Conventions: ABC 2.1. An accidental holds to the end of its bar for that letter in every octave, and over a tie. A bar
-ends at each bar sign; a repeat sign or an ending inside a bar splits it. Lyrics, symbol lines and layout are passed over.
+ends at each bar sign; a repeat sign or an ending inside a bar splits it. Lyrics and layout are passed over.
 """
 
 import re
@@ -10,7 +10,9 @@ from typing import Any, Final
 
 from musictheory_nb.errors import ScoreError
 from musictheory_nb.score.abc_field import AbcKey, clef_of, read_key, read_metre, read_tempo, read_unit, shift_of
-from musictheory_nb.score.abc_file import AbcTune, plain_text
+from musictheory_nb.score.abc_file import AbcTune
+from musictheory_nb.score.abc_symbol_line import aligned_symbols
+from musictheory_nb.score.abc_text import plain_text
 from musictheory_nb.score.abc_token import (
     ALTERS,
     GRACE,
@@ -18,18 +20,20 @@ from musictheory_nb.score.abc_token import (
     SIGNS,
     TOKEN,
     TUPLET_TIME,
-    is_chord,
+    chord_text,
     length_in_units,
 )
 from musictheory_nb.score.draft import Draft, DraftPart
 from musictheory_nb.score.musicxml_attributes import usual_steps
 from musictheory_nb.score.note_table import KINDS
 from musictheory_nb.score.quarter_draft import QuarterDraft, QuarterNote
+from musictheory_nb.score.section_order import letters_in_order
 from musictheory_nb.theory.pitch_grammar import STEP_INDEX
 
 _NOTE, _REST, _UNPITCHED, _CUE = range(len(KINDS))
 #: Fields that may stand between lines of music. Letters of notes are none of them.
 _BODY_FIELDS: Final = "IKLMmNPQRrsTUVWw"
+_FERMATAS: Final = ("fermata", "invertedfermata")
 #: Most bars of rest under one ``Z``, longest note in quarters, most voices.
 _MAX_REST_BARS, _MAX_QUARTERS, _MAX_VOICES = 1000, 1000, 64
 #: A letter in a box, as players rehearse from it: ``"^A"``, ``"^B2"``, ``"^C'"``.
@@ -67,12 +71,14 @@ class _Voice:
         self.factor = Fraction(1)  # what a broken rhythm takes from the next note
         self.tuplet, self.tuplet_left = Fraction(1), 0
         self.fermata = 0
+        self.heads: list[QuarterNote] = []  # notes and chords since the last symbol line
+        self.said = False  # whether a symbol line has come since
         self.open_ties: dict[tuple[int, int], int] = {}  # step and octave -> alteration
         self.clear()
 
     def clear(self) -> None:
         """Begin a bar: forget what holds for one bar only."""
-        self.accidentals: dict[int, int] = {}
+        self.accidentals: dict[int | tuple[int, int], int] = {}
         self.cursor = Fraction(0)
         self.layer = 1
         self.touched = False
@@ -92,6 +98,9 @@ class _TuneReader:
         self.voices: dict[str, _Voice] = {}
         self.chord: list[QuarterNote] | None = None
         self.letters: list[tuple[_Voice, int, Fraction, str]] = []
+        self.symbols = dict(SHORT)
+        self.spread = "pitch"  # to which notes of the bar an accidental applies
+        self.breaks = False  # whether an exclamation mark ends a line
         for letter, value in tune.header:
             if letter == "V":
                 self._voice(value, in_header=True)
@@ -101,8 +110,11 @@ class _TuneReader:
             self._enter_key(voice, self.key)
         if tempo := tune.last("Q"):
             self._tempo(tempo)
-        if order := tune.first("P"):
-            self.draft.notices.append(f"the tune asks for its parts in the order {order[:60]!r}; they stand as written")
+        self.order = tune.first("P")
+        self.sections: list[tuple[str, int]] = []  # letter of a part, and where it begins
+        for letter, value in tune.header:
+            if letter in "UIm":
+                self._instruction(letter, value)
 
     # Fields
 
@@ -163,6 +175,66 @@ class _TuneReader:
             self._tempo(value)
         elif letter == "P" and value:
             self._mark(voice, "rehearsal", plain_text(value)[:80])
+            self.sections.append((value.strip(), voice.measure))
+        elif letter == "s":
+            self._symbol_line(voice, value)
+        else:
+            self._instruction(letter, value)
+
+    def _instruction(self, letter: str, value: str) -> None:
+        """Obey ``U:`` and what of ``I:`` says how music is read; tell what is passed over."""
+        if letter == "U" and (match := re.match(r"([~H-Wh-w])\s*=?\s*(\"[^\"]*\"|!\S+?!|\+\S+?\+)", value)):
+            self.symbols[match[1]] = match[2]
+        elif letter == "m":
+            self._notice("macros (m:) are not written out; the notes stand as they are")
+        elif letter == "I":
+            name, _, said = value.partition(" ")
+            if name == "propagate-accidentals" and said.strip() in ("not", "octave", "pitch"):
+                self.spread = said.strip()
+            elif name == "linebreak":
+                self.breaks = "!" in said
+            elif name == "abc-include":
+                self._notice("abc-include: no other file is read")
+
+    def _notice(self, text: str) -> None:
+        if text not in self.draft.notices:
+            self.draft.notices.append(text)
+
+    def _symbol_line(self, voice: _Voice, line: str) -> None:
+        """Enter what a symbol line sets over the notes since the one before."""
+        heads = voice.heads
+        for symbol in aligned_symbols(line, [head.measure for head in heads]):
+            head = heads[symbol.note]
+            text = self.symbols.get(symbol.text, "") if symbol.kind == "short" else symbol.text
+            if symbol.kind == "quoted" or text.startswith('"'):
+                self._quoted(voice, text.strip('"'), (head.measure, head.onset))
+            elif text.strip("!+") in _FERMATAS:
+                for note in self.made.notes:
+                    note.fermata |= note.event == head.event and note.part == head.part
+            else:
+                self._decoration(voice, text.strip("!+"), (head.measure, head.onset))
+        voice.said = True
+
+    def _order_parts(self) -> None:
+        """Set the order of sections that the header asks for."""
+        if not self.order:
+            return
+        count = len(self.draft.measures)
+        starts: dict[str, int] = {}
+        for letter, at in self.sections:
+            if starts.setdefault(letter, at) != at:
+                starts.clear()
+                break
+        edges = sorted({*starts.values(), count})
+        try:
+            letters = letters_in_order(self.order)
+            spans = [(starts[letter], edges[edges.index(starts[letter]) + 1] - 1) for letter in letters]
+        except (ScoreError, KeyError, IndexError):
+            self._notice(f"the tune asks for its parts in the order {self.order[:60]!r}; they stand as written")
+            return
+        if letters == "".join(sorted(starts, key=lambda letter: starts[letter])):
+            return  # as written
+        self.draft.sections = [(0, edges[0] - 1)] * (edges[0] > 0) + spans
 
     # Music
 
@@ -172,14 +244,18 @@ class _TuneReader:
             if len(line) > 1 and line[1] == ":" and line[0] in _BODY_FIELDS:
                 self._field(line[0], line[2:].strip())
             else:
-                self.chord = None
-                for match in TOKEN.finditer(line):
+                self._end_chord()
+                if self.voice.said:
+                    self.voice.heads, self.voice.said = [], False
+                for match in TOKEN.finditer(line.replace("!", " ") if self.breaks else line):
                     self._token(match)
+        self._end_chord()
         for voice in self.voices.values():
             self._end_bar(voice)
         self._place_letters()
         ends = max(voice.measure for voice in self.voices.values())
         del self.draft.measures[ends:]  # begun by a last repeat sign or ending with nothing behind it
+        self._order_parts()
         return self.made.finish()
 
     def _token(self, match: re.Match[str]) -> None:
@@ -198,7 +274,13 @@ class _TuneReader:
         elif found["decoration"] or found["old"]:
             self._decoration(voice, found["decoration"] or found["old"])
         elif found["short"] is not None:
-            self._decoration(voice, SHORT[found["short"]])
+            self._short_cut(voice, found["short"])
+        elif found["microtone"] is not None:
+            raise ScoreError(
+                f"accidental {found['microtone'][:20]!r}: quarter tones are not read; write ^, ^^, _, __ or ="
+            )
+        elif found["wide"] is not None:
+            raise ScoreError("an overlay over several bars is not read; write & in each bar")
         elif found["graces"] is not None:
             for grace in GRACE.finditer(found["graces"]):
                 self._note(voice, _NOTE, Fraction(0), self._pitch(voice, grace.groupdict()), grace=1)
@@ -230,6 +312,17 @@ class _TuneReader:
             voice.cursor = Fraction(0)
             voice.layer += 1
 
+    def _end_chord(self) -> None:
+        if self.chord is not None:
+            raise ScoreError("a chord has no closing bracket; write it as '[CEG]', without a line break in it")
+
+    def _short_cut(self, voice: _Voice, letter: str) -> None:
+        meaning = self.symbols.get(letter, "")
+        if meaning.startswith('"'):
+            self._quoted(voice, meaning.strip('"'))
+        elif meaning:
+            self._decoration(voice, meaning.strip("!+"))
+
     def _pitched(self, voice: _Voice, found: dict[str, Any]) -> None:
         note = self._note(voice, _NOTE, length_in_units(found["length"]) * voice.unit, self._pitch(voice, found))
         if self.chord is None:
@@ -245,9 +338,12 @@ class _TuneReader:
         octave = (5 if letter.islower() else 4) + marks.count("'") - marks.count(",") + voice.octave
         if not -1 <= octave <= 10:
             raise ScoreError(f"note {letter + marks[:20]!r} is far outside any instrument")
+        place = step if self.spread == "pitch" else (step, octave)
         if found["accidental"]:
-            voice.accidentals[step] = ALTERS[found["accidental"]]
-        alter = voice.accidentals.get(step)
+            voice.accidentals[place] = ALTERS[found["accidental"]]
+        alter = voice.accidentals.get(place)
+        if self.spread == "not":
+            voice.accidentals.clear()
         if alter is None:
             alter = voice.open_ties.get((step, octave))
         if alter is None:
@@ -291,6 +387,8 @@ class _TuneReader:
         if notes[0].duration > _MAX_QUARTERS:
             raise ScoreError(f"a note or rest longer than {_MAX_QUARTERS} quarters")
         voice.last = notes
+        if notes[0].kind == _NOTE:
+            voice.heads.append(notes[0])
         self._open_ties(voice)
         voice.cursor += notes[0].duration
         self.made.reach(voice.measure, voice.cursor, sounds=notes[0].kind == _NOTE)
@@ -315,7 +413,7 @@ class _TuneReader:
     def _begin_tuplet(self, voice: _Voice, p: int, q: str, r: str) -> None:
         compound = re.match(r"(6|9|12)/", voice.metre[0]) is not None
         time = int(q) if q else TUPLET_TIME.get(p, 3 if compound else 2)
-        if p < 2 or time < 1:
+        if p < 2 or time < 1 or r.strip("0") == "" != r:
             raise ScoreError(f"tuplet '({p}:{q}': write it as '(3' or '(5:4:5'")
         voice.tuplet, voice.tuplet_left = Fraction(time, p), int(r) if r else p
 
@@ -328,30 +426,36 @@ class _TuneReader:
                 self._end_bar(voice)
             self._advance(voice, [self._note(voice, _REST, voice.metre[1] or Fraction(4))])
 
-    def _quoted(self, voice: _Voice, text: str) -> None:
-        plain = " ".join(text.split(";")[0].split()).replace("♭", "b").replace("♯", "#")
+    def _quoted(self, voice: _Voice, text: str, place: tuple[int, Fraction] | None = None) -> None:
+        def mark(kind: str, *values: Any) -> None:
+            self.made.mark(kind, *(place or (voice.measure, voice.cursor)), voice.index, *values)
+
+        plain = plain_text(text.split(";")[0] if "&" not in text else text).replace("♭", "b").replace("♯", "#")
         if plain[:1] in ("^", "_", "<", ">", "@"):
             words = re.sub(r"^(@\s*-?[\d.]+\s*,\s*-?[\d.]+|.)\s*", "", plain)
             if plain[0] == "^" and _REHEARSAL.fullmatch(words):
-                self.letters.append((voice, voice.measure, voice.cursor, words))
+                self.letters.append((voice, *(place or (voice.measure, voice.cursor)), words))
             elif words:
-                self._mark(voice, "words", words)
+                mark("words", words)
         elif re.fullmatch(r"\(?\s*N\.?\s*C\.?\s*\)?", plain, re.I):
-            self._mark(voice, "chord", "none", "N.C.")
-            self._begins(voice)
-        elif is_chord(plain):
-            self._mark(voice, "chord", "", plain.strip("()") if plain.startswith("(") else plain)
-            self._begins(voice)
+            mark("chord", "none", "N.C.")
+            if place is None:
+                self._begins(voice)
+        elif chord := chord_text(plain):
+            mark("chord", "", chord)
+            if place is None:
+                self._begins(voice)
         elif plain:
-            self._mark(voice, "words", plain)
+            mark("words", plain)
 
-    def _decoration(self, voice: _Voice, name: str) -> None:
-        if name in ("fermata", "invertedfermata"):
+    def _decoration(self, voice: _Voice, name: str, place: tuple[int, Fraction] | None = None) -> None:
+        if name in _FERMATAS:
             voice.fermata = 1
         elif name in SIGNS:
-            self._mark(voice, "sign", *SIGNS[name])
+            measure, cursor = place or (voice.measure, voice.cursor)
+            self.made.mark("sign", measure, cursor, voice.index, *SIGNS[name])
             if printed := SIGNS[name][1]:
-                self._mark(voice, "words", printed)
+                self.made.mark("words", measure, cursor, voice.index, printed)
 
     def _place_letters(self) -> None:
         """Enter single letters above the music: rehearsal marks if all stand where a bar begins and they are few."""

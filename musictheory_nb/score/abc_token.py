@@ -22,10 +22,11 @@ TOKEN: Final = re.compile(
     |!(?P<decoration>[^!|\]\[\s]{{1,40}})!|\+(?P<old>[A-Za-z.]{{1,20}})\+
     |\{{(?P<graces>[^}}]*)\}}?
     |\((?P<p>\d\d?)(?::(?P<q>\d?\d?))?(?::(?P<r>\d?\d?))?
+    |(?P<microtone>[\^_=]+(?:\d*/\d*|\d+)(?=[A-Ga-g]))|(?P<wide>\(&|&\))
     |(?P<accidental>\^\^?|__?|=)?(?P<pitch>[A-Ga-g])(?P<octave>[,']*)(?P<length>{_LENGTH})
     |[zx](?P<rest>{_LENGTH})|[ZX](?P<bars>\d*)
     |(?P<chord>\[)|(?P<chord_end>\])(?P<chord_length>{_LENGTH})
-    |(?P<tie>-)|(?P<broken>>{{1,3}}|<{{1,3}})|(?P<overlay>&)|(?P<short>[HOS])
+    |(?P<tie>-)|(?P<broken>>{{1,3}}|<{{1,3}})|(?P<overlay>&)|(?P<short>[H-Wh-w~])
     |(?P<other>.)""",
     re.X,
 )
@@ -48,12 +49,34 @@ SIGNS: Final = MappingProxyType(
         "D.S.alcoda": ("dalsegno", "D.S. al Coda"),
     }
 )
-SHORT: Final = MappingProxyType({"H": "fermata", "O": "coda", "S": "segno"})
+#: Short cuts that mean something here, unless ``U:`` gives them another meaning.
+SHORT: Final = MappingProxyType({"H": "!fermata!", "O": "!coda!", "S": "!segno!"})
 #: A chord symbol among quoted texts: a root, then nothing but what chord symbols are made of.
 _CHORD: Final = re.compile(
     r"\(?[A-G](?:##|bb|[#b])?(?:maj|Maj|min|mi|ma|m|M|dim|Dim|aug|Aug|sus|add|alt|omit|no|[oø°Δ+\-(),\s]|[#b]?\d{1,2}"
     r"|[/|][A-G](?:##|bb|[#b])?)*"
 )
+
+
+#: A chord symbol with another one in brackets behind it, which is not the one that is played.
+_ALTERNATE: Final = re.compile(r"([^()]+)\(([A-G][^()]*)\)")
+
+
+def chord_text(text: str) -> str:
+    """Return the chord symbol of a quoted text, the one that counts; ``''`` if it is none.
+
+    Examples
+    --------
+    >>> chord_text("G(Em)"), chord_text("C/e"), chord_text("(Am7)"), chord_text("Coda")
+    ('G', 'C/E', 'Am7', '')
+    """
+    if (both := _ALTERNATE.fullmatch(text)) is not None and is_chord(both[1]) and is_chord(both[2]):
+        text = both[1].strip()
+    if (low := re.fullmatch(r"(.+/)([a-g])(#|b)?", text)) is not None and is_chord(low[1][:-1]):
+        text = low[1] + low[2].upper() + (low[3] or "")
+    if not is_chord(text):
+        return ""
+    return text.strip("()") if text.startswith("(") else text
 
 
 @lru_cache(maxsize=4096)

@@ -112,6 +112,7 @@ def build_score(draft: Draft, source: str = "", content_digest: str = "") -> Sco
             )
         ),
         notices=tuple(draft.notices) + _empty_parts(draft, events),
+        section_order=tuple(draft.sections),
     )
     return without_stray_letters(score)
 

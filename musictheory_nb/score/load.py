@@ -6,8 +6,9 @@ import stat
 from typing import Any, Final
 
 from musictheory_nb.errors import ScoreError
-from musictheory_nb.score.abc_file import decode_abc, split_tunes
+from musictheory_nb.score.abc_file import split_tunes
 from musictheory_nb.score.abc_reader import read_abc
+from musictheory_nb.score.abc_text import decode_abc
 from musictheory_nb.score.building import build_score
 from musictheory_nb.score.container import unpack_score
 from musictheory_nb.score.draft import Draft

@@ -26,6 +26,7 @@ from musictheory_nb.score.score_mark import (
     Transposition,
     Words,
 )
+from musictheory_nb.score.section_order import sections_played
 from musictheory_nb.score.tie import joined
 
 
@@ -47,6 +48,8 @@ class Score:
         What else stands in the score, each at its measure and onset.
     notices : tuple of str
         What was odd about the file and how it was taken: an empty part, a bracket with no end.
+    section_order : tuple of (int, int)
+        First and last measure of the sections as they are played, where the file states that; else ``()``.
     """
 
     title: str
@@ -64,6 +67,7 @@ class Score:
     transpositions: tuple[Transposition, ...] = field(default=(), repr=False)
     words: tuple[Words, ...] = field(default=(), repr=False)
     notices: tuple[str, ...] = ()
+    section_order: tuple[tuple[int, int], ...] = ()
 
     @cached_property
     def notes(self) -> NoteTable:
@@ -88,7 +92,7 @@ class Score:
     @cached_property
     def play_order(self) -> tuple[int, ...]:
         """Indices of the measures in the order in which players play them (`played_order`)."""
-        return play_order(self.measures)
+        return sections_played(self.measures, self.section_order) if self.section_order else play_order(self.measures)
 
     def played(self) -> "Score":
         """Return the score as it is played: repeats, endings, D.C., D.S. and coda unrolled.
@@ -119,6 +123,7 @@ class Score:
             clefs=lasting_marks(self.clefs, order, starts, lambda mark: (mark.part, mark.staff)),
             transpositions=lasting_marks(self.transpositions, order, starts, lambda mark: mark.part),
             words=played_marks(self.words, order, starts),
+            section_order=(),
         )
 
     def measure_index(self, number: str | int) -> int:

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from typing import Final, overload
 
 from musictheory_nb.errors import ScoreError
-from musictheory_nb.score.abc_file import AbcTune, plain_text
+from musictheory_nb.score.abc_file import AbcTune
 from musictheory_nb.score.abc_reader import read_abc
+from musictheory_nb.score.abc_text import plain_text
 from musictheory_nb.score.building import build_score
 from musictheory_nb.score.piece import Piece
 

@@ -10,7 +10,8 @@ import pytest
 from music21 import converter, corpus
 
 from musictheory_nb.errors import ScoreError
-from musictheory_nb.score.abc_file import decode_abc, split_tunes
+from musictheory_nb.score.abc_file import split_tunes
+from musictheory_nb.score.abc_text import decode_abc
 from musictheory_nb.score.load import load_score, load_tunes
 
 HEAD = "X:1\nT:Test\nM:4/4\nL:1/8\nK:C\n"
