@@ -454,7 +454,11 @@ def write(
     to: Annotated[Path, typer.Option("--to", metavar="FILE", help="The file: .musicxml, .mxl (compressed) or .mid.")],
     instrument: Annotated[
         str,
-        typer.Option("--for", metavar="KEY", help="Write for an instrument in Bb, Eb, F, A or C, or by interval: -M9."),
+        typer.Option(
+            "--for",
+            metavar="INSTRUMENT",
+            help="Write for an instrument: its name ('tenor saxophone'), its key (Bb, Eb, F, A, C) or interval (-M9).",
+        ),
     ] = "",
     part: Annotated[
         str | None, typer.Option("--part", metavar="NAME", help="This part alone; name the instrument with --for.")

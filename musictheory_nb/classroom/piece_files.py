@@ -9,12 +9,12 @@ from musictheory_nb.classroom.analysis_data import analysis_json
 from musictheory_nb.classroom.analysis_page import analysis_html
 from musictheory_nb.classroom.atomic_file import make_folder, write_whole
 from musictheory_nb.classroom.bundled_piece import find_piece
+from musictheory_nb.classroom.part_for_instrument import part_for
 from musictheory_nb.classroom.piece_analysis import Analysis
 from musictheory_nb.errors import ClassroomError, ScoreError
 from musictheory_nb.score.load import load_score
 from musictheory_nb.score.piece import Piece
 from musictheory_nb.score.score import Score
-from musictheory_nb.score.transposed_part import transposed
 from musictheory_nb.score.write_midi import write_midi
 from musictheory_nb.score.write_musicxml import write_musicxml
 
@@ -88,7 +88,8 @@ def save_piece(piece: Piece, to: Path, *, part: str | int | None = None, instrum
     part : str or int, optional
         Write this part alone, for the instrument that is named.
     instrument : str
-        Key of the instrument (``'Bb'``; ``'C'`` for as it sounds) or interval (``'-M9'``); see `transposed`.
+        The instrument by name (``'tenor saxophone'``), key (``'Bb'``; ``'C'`` for as it sounds) or interval
+        (``'-M9'``); see `part_kind`.
 
     Raises
     ------
@@ -102,13 +103,13 @@ def save_piece(piece: Piece, to: Path, *, part: str | int | None = None, instrum
     if is_midi and instrument:
         raise ScoreError(f"instrument {instrument!r}: MIDI holds what sounds; write a .musicxml file for a player")
     if part is not None and not instrument:
-        raise ScoreError(f"part {part!r}: name the instrument that it is for, such as 'Bb', or 'C' for as it sounds")
+        raise ScoreError(
+            f"part {part!r}: name the instrument that it is for, such as 'clarinet in Bb', or 'C' for as it sounds"
+        )
     make_folder(to.parent)
     if is_midi:
         write_midi(piece, to)
         return piece
-    score: Score = piece
-    if part is not None:
-        score, instrument = transposed(piece, part, instrument), ""
-    write_musicxml(score, to, instrument=instrument or None)
+    score = part_for(piece, part, instrument) if instrument else piece
+    write_musicxml(score, to)
     return score

@@ -33,7 +33,9 @@ _AT: Final = {name: at for at, name in enumerate(COLUMNS)}
 _Own = TypeVar("_Own", ChordSymbol, KeySignature, Transposition, Clef)
 
 
-def transposed(score: Score, part: str | int, instrument: str, *, only: bool = True) -> Score:
+def transposed(
+    score: Score, part: str | int, instrument: str, *, only: bool = True, name: str = "", clef: str = ""
+) -> Score:
     r"""Return the score with a part written for an instrument.
 
     Parameters
@@ -47,6 +49,8 @@ def transposed(score: Score, part: str | int, instrument: str, *, only: bool = T
         pitch: ``'-M9'`` for a tenor saxophone, ``'-P8'`` for a double bass or guitar, ``'P8'`` for a piccolo.
     only : bool
         Return that part alone, with chord symbols even if they stand in another part, and with the words of the road.
+    name, clef : str
+        What the part is called from now on, and the clef in which it is written throughout if it has one staff.
 
     Raises
     ------
@@ -68,12 +72,16 @@ def transposed(score: Score, part: str | int, instrument: str, *, only: bool = T
     chromatic, diatonic = _interval(instrument)
     keys, moves = _signatures(score, index, chromatic, diatonic)
     named = replace(score.parts[index], chromatic=moves[0].chromatic, diatonic=moves[0].diatonic)
-    if instrument.strip() in KEYS:
+    if name:
+        named = replace(named, name=name, short="")
+    elif instrument.strip() in KEYS:
         named = replace(named, name=_renamed(named.name, instrument.strip()))
     chords = _chords(score, index, moves, only)
     table = _written(score.events, index, moves)
     others = tuple(mark for mark in score.clefs if mark.part != index)
     clefs = _clefs(score, index, table if chromatic % 12 else score.events)  # an octave is read in the same clef
+    if clef and score.parts[index].staves == 1:
+        clefs = [Clef(0, Fraction(0), Fraction(0), index, 1, clef)]
     found = replace(
         score,
         parts=tuple(named if one.index == index else one for one in score.parts),

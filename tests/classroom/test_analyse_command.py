@@ -121,6 +121,17 @@ def test_written_for_b_flat_instruments(run, tmp_path):
     assert [pitch.midi - 2 for note in part.recurse().notes for pitch in note.pitches] == sounding
 
 
+def test_written_for_an_instrument_by_name(run, tmp_path):
+    """A tenor saxophone reads a major ninth higher than it sounds."""
+    status, out, _ = run("write", "bach/bwv269", "--to", "t.musicxml", "--part", "Tenor", "--for", "tenor saxophone")
+    assert (status, "tenor saxophone" in out) == (0, True)
+    piece = load_score(music21.corpus.getWork("bach/bwv269.mxl"), cache=False)
+    part = load_score(tmp_path / "t.musicxml", cache=False)
+    tenor = piece.notes_of(parts=[piece.part_index("Tenor")])
+    assert [note.written.midi - 14 for note in part.notes] == [note.sounding.midi for note in tenor]
+    assert [note.sounding for note in part.notes] == [note.sounding for note in tenor]
+
+
 def test_written_as_midi_and_compressed(run, tmp_path):
     assert run("write", "bach/bwv269", "--to", "out/a.mid")[0] == 0
     assert (tmp_path / "out" / "a.mid").read_bytes()[:4] == b"MThd"
@@ -135,6 +146,7 @@ def test_written_as_midi_and_compressed(run, tmp_path):
         (("--to", "a.mid", "--for", "Bb"), "MIDI holds what sounds"),
         (("--to", "a.musicxml", "--part", "Alto"), "name the instrument"),
         (("--to", "a.musicxml", "--for", "H"), "instrument 'H'"),
+        (("--to", "a.musicxml", "--for", "saxophone"), "say which: 'soprano saxophone'"),
     ],
 )
 def test_what_cannot_be_written_is_one_line(run, tmp_path, options, message):
