@@ -43,7 +43,7 @@ def decode_abc(data: bytes) -> str:
     --------
     >>> decode_abc(b"T:Caf\xe9"), decode_abc(b"%%abc-charset iso-8859-2\nT:N\xf5ta").splitlines()[1]
     ('T:Café', 'T:Nőta')
-    >>> decode_abc(b"I:abc-charset koi8-r\n")
+    >>> decode_abc(b"I:abc-charset koi8-r\nT:\xc5")
     Traceback (most recent call last):
     musictheory_nb.errors.ScoreError: abc-charset 'koi8-r'; allowed: utf-8, us-ascii, iso-8859-1 ... iso-8859-10
     """
