@@ -21,17 +21,23 @@ from musictheory_nb.practice.tonal_frame import framed, lowest_of_frame
 from musictheory_nb.theory.interval import Interval
 from musictheory_nb.theory.pitch import Pitch
 
-_LEVEL_WORDS: Final = "; ".join(f"{level}: {words}" for level, words in LEVELS.items())
-MELODY_LEVEL: Final = Setting(
-    "melody_level",
-    1,
-    f"Which melodies there are, each level with what those before it have. {_LEVEL_WORDS}.",
-    f"a whole number from 1 to {max(LEVELS)}",
-    whole_number(1, max(LEVELS)),
-)
 FIRST_NOTE: Final = Setting(
     "first_note", True, "Whether the first note is given on the staff.", "True or False", is_switch
 )
+
+
+def melody_level_setting(most: int) -> Setting:
+    """Return the setting of the melodic level, from 1 to `most`."""
+    words = "; ".join(f"{level}: {words}" for level, words in LEVELS.items() if level <= most)
+    return Setting(
+        "melody_level",
+        1,
+        f"Which melodies there are, each level with what those before it have. {words}.",
+        f"a whole number from 1 to {most}",
+        whole_number(1, most),
+    )
+
+
 #: Of keys to read a line in that is to be written in another: so far up, or down where the signature would be long.
 _AWAY: Final = ("M2", "-M2", "m2", "-m2", "m3", "-m3")
 _MOST_SIGNATURE: Final = 5

@@ -40,13 +40,20 @@ _TRIES: Final = 40
 #: How likely a move is against others: by step, to the same note, within a chord, by a third, wider.
 _STEP, _SAME, _CHORD, _THIRD, _LEAP = 8, 1, 3, 3, 1
 #: Places of the notes of the tonic and the dominant chord in the scale, from 0.
-_TONIC, _DOMINANT = frozenset({0, 2, 4}), frozenset({4, 6, 1})
+TONIC_PLACES, DOMINANT_PLACES = frozenset({0, 2, 4}), frozenset({4, 6, 1})
 #: Places that may be raised where they go up a whole step.
 _RAISED: Final = MappingProxyType({False: frozenset({0, 1, 3, 4}), True: frozenset({2, 3})})
 
 
 @lru_cache(maxsize=8192)
-def _pitch(key: str, diatonic: int, raised: int = 0) -> Pitch:
+def place_pitch(key: str, diatonic: int, raised: int = 0) -> Pitch:
+    """Return the pitch of a key's scale on a place, as `Pitch.diatonic` counts them.
+
+    Examples
+    --------
+    >>> place_pitch("D major", Pitch("F4").diatonic), place_pitch("A minor", Pitch("G4").diatonic, 1)
+    (Pitch('F#4'), Pitch('G#4'))
+    """
     step = STEPS[diatonic % 7]
     alter = next(name.alter for name in key_named(key).pitch_names if name.step == step)
     return Pitch.of(step, alter + raised, _octave(diatonic))
@@ -57,26 +64,35 @@ def _octave(diatonic: int) -> int:
 
 
 @lru_cache(maxsize=1024)
-def _reach(key: str, low_midi: int, high_midi: int) -> tuple[int, int]:
+def reach_of(key: str, low_midi: int, high_midi: int) -> tuple[int, int]:
     """Return lowest and highest place of the key's scale in a register, where each may also be raised."""
     places = range(low_midi * 7 // 12 - 12, high_midi * 7 // 12 + 12)
     inside = [
-        at for at in places if low_midi <= _pitch(key, at).chromatic and _pitch(key, at, 1).chromatic <= high_midi
+        at
+        for at in places
+        if low_midi <= place_pitch(key, at).chromatic and place_pitch(key, at, 1).chromatic <= high_midi
     ]
     return inside[0], inside[-1]
 
 
 @lru_cache(maxsize=64)
-def _tonic_place(key: str) -> int:
+def tonic_place(key: str) -> int:
+    """Return the place of a key's tonic among the seven letters.
+
+    Examples
+    --------
+    >>> tonic_place("C major"), tonic_place("Eb minor")
+    (0, 2)
+    """
     return STEPS.index(key_named(key).tonic.step)
 
 
-def _moves(key: str, level: int, at: int, before: int | None, low: int, high: int) -> list[tuple[int, int]]:
+def moves_from(key: str, level: int, at: int, before: int | None, low: int, high: int) -> list[tuple[int, int]]:
     """Return (place, weight) of where a melody may go from `at`, which came from `before`."""
     if before is not None and abs(at - before) >= _WIDE:
         back = at + (1 if at < before else -1)
         return [(back, 1)] if low <= back <= high else []
-    home = _tonic_place(key)
+    home = tonic_place(key)
     here = (at - home) % 7
     found = []
     for place in range(max(low, at - 7), min(high, at + 7) + 1):
@@ -85,9 +101,11 @@ def _moves(key: str, level: int, at: int, before: int | None, low: int, high: in
             weight = 0 if before == at else _SAME
         elif size == 1:
             weight = _STEP
-        elif size == 6 or (size > 1 and Interval.between(_pitch(key, at), _pitch(key, place)).is_tritone):
+        elif size == 6 or (size > 1 and Interval.between(place_pitch(key, at), place_pitch(key, place)).is_tritone):
             weight = 0
-        elif (size <= 4 and {here, there} <= _TONIC) or (size <= 4 and level >= 2 and {here, there} <= _DOMINANT):
+        elif (size <= 4 and {here, there} <= TONIC_PLACES) or (
+            size <= 4 and level >= 2 and {here, there} <= DOMINANT_PLACES
+        ):
             weight = _CHORD
         elif size == 2:
             weight = _THIRD if level >= 2 else 0
@@ -100,15 +118,17 @@ def _moves(key: str, level: int, at: int, before: int | None, low: int, high: in
 
 def _walk(draw: Draw, key: str, level: int, count: int, low: int, high: int) -> list[int] | None:
     """Return places from a note of the tonic chord to the tonic; None where the way was lost."""
-    home = _tonic_place(key)
+    home = tonic_place(key)
     ends = [at for at in range(low, high + 1) if (at - home) % 7 == 0]
     end = draw.choice(ends)
     if count == 1:
         return [end]
-    starts = [at for at in range(low, high + 1) if (at - home) % 7 in _TONIC and abs(at - end) < count and count > 2]
+    starts = [
+        at for at in range(low, high + 1) if (at - home) % 7 in TONIC_PLACES and abs(at - end) < count and count > 2
+    ]
     way = [draw.choice(starts or [at for at in (end - 1, end + 1) if low <= at <= high])]
     for left in range(count - 2, -1, -1):
-        moves = _moves(key, level, way[-1], way[-2] if len(way) > 1 else None, low, high)
+        moves = moves_from(key, level, way[-1], way[-2] if len(way) > 1 else None, low, high)
         near = {0: (0,), 1: (1,)}.get(left, range(left + 1))
         fitting = [place for place, weight in moves if abs(place - end) in near for _ in range(weight)]
         if not fitting:
@@ -117,9 +137,9 @@ def _walk(draw: Draw, key: str, level: int, count: int, low: int, high: int) -> 
     return way if abs(way[-1] - way[-2]) == 1 else None
 
 
-def _raises(draw: Draw, key: str, level: int, way: Sequence[int]) -> list[int]:
+def raised_by(draw: Draw, key: str, level: int, way: Sequence[int]) -> list[int]:
     """Return by how many semitones each note is raised: leading notes in minor, chromatic notes."""
-    home, is_minor = _tonic_place(key), key_named(key).is_minor
+    home, is_minor = tonic_place(key), key_named(key).is_minor
     raised = [0] * len(way)
     for at in range(len(way) - 2, -1, -1):
         place, following = way[at], way[at + 1]
@@ -128,13 +148,13 @@ def _raises(draw: Draw, key: str, level: int, way: Sequence[int]) -> list[int]:
             goes_up = following == place + 1 and (degree == 6 or raised[at + 1])
             raised[at] = int(goes_up or (following == place and raised[at + 1]))
         elif level >= 4 and at and following == place + 1 and way[at - 1] in (place, place + 1):
-            is_whole = _pitch(key, following).chromatic - _pitch(key, place).chromatic == 2
+            is_whole = place_pitch(key, following).chromatic - place_pitch(key, place).chromatic == 2
             if degree in _RAISED[is_minor] and is_whole and not raised[at + 1]:
                 raised[at] = draw.integer(2)
     return raised
 
 
-def _is_singable(pitches: Sequence[Pitch]) -> bool:
+def is_singable(pitches: Sequence[Pitch]) -> bool:
     """Return whether no step is augmented and no leap a tritone or wider than an octave."""
     for one, other in pairwise(pitches):
         interval = Interval.between(one, other)
@@ -164,16 +184,16 @@ def drawn_pitches(draw: Draw, key: str, count: int, level: int, low_midi: int, h
     >>> drawn_pitches(Draw("demo", "first", 1, 7, 0), "C major", 6, 1, 59, 73)[-1]
     'C4'
     """
-    lowest, highest = _reach(key, low_midi, high_midi)
+    lowest, highest = reach_of(key, low_midi, high_midi)
     width = min(_WIDTHS[level], highest - lowest)
     for attempt in range(10 * _TRIES):
         low = lowest + draw.integer(highest - lowest - width + 1)
         way = _walk(draw, key, level if attempt < _TRIES else 1, count, low, low + width)
         if way is None:
             continue
-        raised = _raises(draw, key, level, way)
-        pitches = [_pitch(key, place, up) for place, up in zip(way, raised, strict=True)]
-        if _is_singable(pitches):
+        raised = raised_by(draw, key, level, way)
+        pitches = [place_pitch(key, place, up) for place, up in zip(way, raised, strict=True)]
+        if is_singable(pitches):
             return tuple(pitch.name for pitch in pitches)
     raise AssertionError(f"no melody of {count} notes in {key}")
 

@@ -34,6 +34,7 @@ from musictheory_nb.practice.scale_of_a_passage import SCALE_OF_A_PASSAGE
 from musictheory_nb.practice.scale_over_chord import SCALE_OVER_CHORD
 from musictheory_nb.practice.scale_spelling import SCALE_SPELLING
 from musictheory_nb.practice.section_marking import SECTION_MARKING
+from musictheory_nb.practice.two_voice_dictation import TWO_VOICE_DICTATION
 
 _ALL: Final[tuple[Family, ...]] = (
     NOTE_READING,
@@ -63,6 +64,7 @@ _ALL: Final[tuple[Family, ...]] = (
     FORM_GUIDE,
     RHYTHM_DICTATION,
     MELODY_DICTATION,
+    TWO_VOICE_DICTATION,
     FREE_RESPONSE,
 )
 

@@ -10,11 +10,11 @@ from musictheory_nb.practice.counted_in import counted_in
 from musictheory_nb.practice.counting_words import counted
 from musictheory_nb.practice.dictated_melody import (
     FIRST_NOTE,
-    MELODY_LEVEL,
     check_room,
     degree_of,
     in_other_key,
     key_sound,
+    melody_level_setting,
     voice_words,
 )
 from musictheory_nb.practice.dictated_voice import DictatedVoice, JudgedVoice, octave_words
@@ -79,7 +79,7 @@ SETTINGS: Final = (
         one_of(ASKS),
     ),
     keys_setting(MAJOR_KEYS[:5], "The keys; each comes once before any comes again."),
-    MELODY_LEVEL,
+    melody_level_setting(4),
     metres_setting(SIMPLE[:3]),
     rhythm_level_setting(1),
     measures_setting(4),
