@@ -49,10 +49,17 @@ def counted_in(excerpt: Excerpt, metre: str, grouping: tuple[int, ...] = ()) -> 
         for at in range(len(measures))
         for beat in beats
     ]
+    chords = tuple(
+        replace(chord, onset=chord.onset + full - pickup)
+        if has_pickup and chord.measure == 0
+        else replace(chord, measure=chord.measure + (not has_pickup))
+        for chord in excerpt.chords
+    )
     parts = [replace(part, name=part.name or "Music") for part in excerpt.parts]
     return replace(
         excerpt,
         parts=(*parts, ExcerptPart(BEAT_PART, "treble", timbre="plain")),
         measures=measures,
         notes=(*music, *clicks),
+        chords=chords,
     )

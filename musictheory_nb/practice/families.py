@@ -21,6 +21,7 @@ from musictheory_nb.practice.interval_by_ear import INTERVAL_BY_EAR
 from musictheory_nb.practice.interval_by_sight import INTERVAL_BY_SIGHT
 from musictheory_nb.practice.interval_in_a_piece import INTERVAL_IN_A_PIECE
 from musictheory_nb.practice.interval_writing import INTERVAL_WRITING
+from musictheory_nb.practice.line_over_changes import LINE_OVER_CHANGES
 from musictheory_nb.practice.melody_dictation import MELODY_DICTATION
 from musictheory_nb.practice.note_reading import NOTE_READING
 from musictheory_nb.practice.note_roles import NOTE_ROLES
@@ -62,6 +63,7 @@ _ALL: Final[tuple[Family, ...]] = (
     PROGRESSION_BY_EAR,
     SECTION_MARKING,
     FORM_GUIDE,
+    LINE_OVER_CHANGES,
     RHYTHM_DICTATION,
     MELODY_DICTATION,
     TWO_VOICE_DICTATION,

@@ -32,6 +32,18 @@ def _places(metre: str, grouping: tuple[int, ...]) -> tuple[tuple[Fraction, ...]
     return onsets, frozenset(strong), any(beat.kind == "compound" for beat in beats)
 
 
+def strong_places(metre: str, grouping: tuple[int, ...] = ()) -> tuple[Fraction, ...]:
+    """Return the strong beats of a measure, in quarters from its beginning.
+
+    Examples
+    --------
+    >>> [[str(at) for at in strong_places(metre)] for metre in ("4/4", "3/4", "12/8", "5/4")]
+    [['0', '2'], ['0'], ['0', '3'], ['0', '3']]
+    """
+    onsets, strong, _ = _places(metre, grouping)
+    return tuple(sorted(strong - {onsets[-1]}))
+
+
 def _is_shown(start: Fraction, end: Fraction, metre: str, grouping: tuple[int, ...], is_rest: bool) -> bool:
     """Return whether a note or rest within one measure may be one value."""
     onsets, strong, in_threes = _places(metre, grouping)
