@@ -22,6 +22,7 @@ from musictheory_nb.practice.figured_chord import (
     notes_above,
     pitches_above,
 )
+from musictheory_nb.practice.figured_line import LINE_CREDIT, line_compare, line_confusion, line_item, line_mark
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.key_setting import key_named
 from musictheory_nb.practice.media_request import MediaRequest
@@ -37,6 +38,7 @@ from musictheory_nb.practice.numeral_pool import (
 )
 from musictheory_nb.practice.numeral_vocabulary import levels_setting
 from musictheory_nb.practice.plain_data import JSON
+from musictheory_nb.practice.progression import CADENCE, LENGTH, check_progressions, chords_setting
 from musictheory_nb.practice.question_turn import turn_of
 from musictheory_nb.practice.response import (
     Answer,
@@ -54,8 +56,9 @@ from musictheory_nb.practice.written_note import NOTE_INPUTS, GivenNote, given_n
 from musictheory_nb.theory.figured_bass import figures_of
 from musictheory_nb.theory.pitch import Pitch
 
-#: What may be asked: the notes of figures, the figures of notes.
-ASK: Final = ("notes", "figures")
+#: What may be asked: the notes of figures, the figures of notes, a figured line for four voices.
+ASK: Final = ("notes", "figures", "four parts")
+_LINE: Final = "four parts"
 FIGURE_INPUTS: Final = ("buttons", "text")
 #: Where the bass lies: on the bass staff, with room for a chord above it.
 _BASS: Final = Register("bass", 40, 67)
@@ -75,8 +78,9 @@ SETTINGS: Final = (
     numeral_items_setting("."),
     Setting(
         "ask",
-        list(ASK),
-        "What is asked, in turn: the notes above a bass with its figures, or the figures of a chord for four voices.",
+        ["notes", "figures"],
+        "What is asked, in turn: the notes above a bass with its figures, the figures of a chord for four voices, or soprano, "
+        "alto and tenor above a figured bass line.",
         f"a list of at least one of {', '.join(map(repr, ASK))}",
         several_of(ASK),
     ),
@@ -94,6 +98,9 @@ SETTINGS: Final = (
         f"a list of at least one of {', '.join(map(repr, FIGURE_INPUTS))}",
         several_of(FIGURE_INPUTS),
     ),
+    chords_setting("progressions"),
+    LENGTH,
+    CADENCE,
     CLEF,
     TIMBRE,
     PARTIAL,
@@ -106,8 +113,8 @@ class FiguredBass:
     """Figured bass, version 1.
 
     A bass note is written with its figures and the signature of a key that is told, and the student writes or plays the
-    notes above it; or a chord for four voices is written, and the student gives its figures. Each chord comes once before
-    any comes again. Figures are read as thorough-bass practice has them: the signature tells the accidentals, an accidental
+    notes above it; or a chord for four voices is written, and the student gives its figures; or the student sets a figured
+    bass line for four voices. Each chord comes once before any comes again. Figures are read as thorough-bass practice has them: the signature tells the accidentals, an accidental
     by itself belongs to the third. The staff on which notes are answered has the clef of the setting, treble by itself.
 
     Settings::
@@ -122,6 +129,10 @@ class FiguredBass:
 
     {figures}
 
+    Marking of four parts, each note of the upper voices having the same share:
+
+    {lines}
+
     With ``partial`` False, whatever is below 1 counts 0. On piano keys there is no spelling.
     """
 
@@ -133,12 +144,16 @@ class FiguredBass:
     def check(self, settings: CompleteSettings) -> None:
         """Raise ExerciseError where complete settings do not go together."""
         check_numerals_fit(settings, _BASS)
+        if _LINE in settings["ask"]:
+            check_progressions(settings, "progressions")
 
     def item(self, question: Question) -> Item:
         """Return the item: a pure function of `question`."""
         settings, display = question.settings, Display.of(question.settings)
-        case = numeral_case(question, _BASS)
         ask = settings["ask"][turn_of(question, tuple(settings["ask"]), "ask")]
+        if ask == _LINE:
+            return line_item(question)
+        case = numeral_case(question, _BASS)
         home, figures = display.scale(case.key), figures_for(case.figure, case.key)
         look = case.key, settings["timbre"]
         if ask == "notes":
@@ -190,6 +205,8 @@ class FiguredBass:
 
     def mark(self, item: Item, answer: Answer) -> Mark:
         """Return the mark of an answer that has passed ``item.response.check``."""
+        if item.key["ask"] == _LINE:
+            return line_mark(item, answer)
         display, key = Display.of_key(item.key), item.key
         told = figures_shown(key["figures"])
         if key["ask"] == "figures":
@@ -215,6 +232,8 @@ class FiguredBass:
 
     def compare(self, item: Item, answer: Answer) -> tuple[MediaRequest, ...]:
         """Return the chord and that of the answer over the same bass, heard and seen."""
+        if item.key["ask"] == _LINE:
+            return line_compare(item, answer)
         key, bass = item.key, item.key["bass"]
         right = pitches_above(bass, notes_above(_bass_name(item), key["figures"], key["key"]))
         told = figures_shown(key["figures"])
@@ -245,6 +264,8 @@ class FiguredBass:
 
     def confusion(self, item: Item, answer: Answer) -> tuple[str, str] | None:
         """Return (the right figures, those answered or those of the notes answered); None for a full score."""
+        if item.key["ask"] == _LINE:
+            return line_confusion(item, answer)
         right = figures_shown(item.key["figures"])
         if item.key["ask"] == "figures":
             case, given = _judged_figures(item, answer)
@@ -347,5 +368,6 @@ FiguredBass.__doc__ = described(
     SETTINGS,
     notes=credit_table(("answer", "score"), NOTE_CREDIT),
     figures=credit_table(("answer", "score"), [row[1:] for row in FIGURE_CREDIT]),
+    lines=credit_table(("answer", "score"), LINE_CREDIT),
 )
 FIGURED_BASS: Final = FiguredBass()

@@ -147,15 +147,20 @@ FEWEST, MOST = 3, 8
 #: How often a progression is drawn again that cannot be set for four voices without a fault.
 _TRIES: Final = 40
 
-CHORDS: Final = Setting(
-    "levels",
-    ["primary chords", "other triads", "inversions"],
-    "Which chords there are: "
-    + "; ".join(f"{name}: {level.words}" for name, level in CHORD_LEVELS.items())
-    + ". Each of them comes in some progression before any comes so again.",
-    f"a list of different ones of {', '.join(map(repr, CHORD_LEVELS))}, with 'primary chords' or what makes a cadence",
-    several_of(tuple(CHORD_LEVELS)),
-)
+
+def chords_setting(name: str) -> Setting:
+    """Return the setting of the chords that progressions are made of."""
+    told = "; ".join(f"{level}: {row.words}" for level, row in CHORD_LEVELS.items())
+    return Setting(
+        name,
+        ["primary chords", "other triads", "inversions"],
+        f"Which chords there are in progressions: {told}. Each of them comes in some progression before any comes so again.",
+        f"a list of different ones of {', '.join(map(repr, CHORD_LEVELS))}, with 'primary chords' or what makes a cadence",
+        several_of(tuple(CHORD_LEVELS)),
+    )
+
+
+CHORDS: Final = chords_setting("levels")
 LENGTH: Final = Setting(
     "chords",
     4,
@@ -247,12 +252,21 @@ def turns_of(levels: tuple[str, ...], is_minor: bool, chords: int, cadences: tup
     return tuple(figure for figure in figures_in(levels, is_minor) if _ways(levels, is_minor, chords, cadences, figure))
 
 
-def _plan(settings: CompleteSettings, is_minor: bool) -> tuple[tuple[str, ...], bool, int, tuple[str, ...]]:
-    return tuple(settings["levels"]), is_minor, settings["chords"], tuple(settings["cadences"])
+def _plan(
+    settings: CompleteSettings, is_minor: bool, levels: str
+) -> tuple[tuple[str, ...], bool, int, tuple[str, ...]]:
+    return tuple(settings[levels]), is_minor, settings["chords"], tuple(settings["cadences"])
 
 
-def check_progressions(settings: CompleteSettings) -> None:
+def check_progressions(settings: CompleteSettings, levels: str = "levels") -> None:
     """Raise unless progressions can be made in every key.
+
+    Parameters
+    ----------
+    settings : CompleteSettings
+        With ``keys``, ``chords`` and ``cadences``.
+    levels : str
+        Name of the setting of the chords.
 
     Raises
     ------
@@ -260,9 +274,9 @@ def check_progressions(settings: CompleteSettings) -> None:
         None can.
     """
     for name in settings["keys"]:
-        if not turns_of(*_plan(settings, key_named(name).is_minor)):
+        if not turns_of(*_plan(settings, key_named(name).is_minor, levels)):
             raise ExerciseError(
-                f"levels {settings['levels']} and cadences {settings['cadences']}: no progression of {settings['chords']} "
+                f"{levels} {settings[levels]} and cadences {settings['cadences']}: no progression of {settings['chords']} "
                 f"chords in {name} can be made of them; add 'primary chords'"
             )
 
@@ -286,12 +300,15 @@ def set_for_four(figures: tuple[str, ...], key: str) -> tuple[Column, ...]:
     return tuple(column(one) for one in parts)
 
 
-def progression_of(question: Question) -> Progression:
-    """Return the progression of an item: keys in turn, and each chord in turn, the others by chance."""
+def progression_of(question: Question, levels: str = "levels") -> Progression:
+    """Return the progression of an item: keys in turn, and each chord in turn, the others by chance.
+
+    `levels` is the name of the setting of the chords.
+    """
     settings = question.settings
     keys = tuple(key_named(text).name for text in settings["keys"])
     key = keys[turn_of(question, keys)]
-    plan = _plan(settings, key_named(key).is_minor)
+    plan = _plan(settings, key_named(key).is_minor, levels)
     turns = turns_of(*plan)
     # the tonic comes in every progression, and needs no turn
     turns = turns[1:] if len(turns) > 1 else turns

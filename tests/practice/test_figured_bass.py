@@ -176,6 +176,70 @@ def test_notes_above_are_those_of_the_signature():
     assert notes_above("G", "6", "F major") == ("Bb", "E")
 
 
+def line_of(voices):
+    return {voice: {"symbol": text} for voice, text in voices.items()}
+
+
+@pytest.fixture
+def a_line():
+    """A bass C3 F3 G3 C4 with 7 under G: I IV V7 I, drawn until it comes."""
+    made = exercise(30, ask=["four parts"], keys=["C major"], progressions=["primary chords"], chords=4)
+    drawn = (made.item(1, index) for index in range(made.count))
+    item = next(item for item in drawn if item.key["chords"] == ("I", "IV", "V7", "I"))
+    assert [parts[3] for parts in item.key["columns"]] == ["C3", "F3", "G3", "C4"]
+    return made, item
+
+
+#: A setting of I IV V7 I from a harmony course: common tone, contrary motion, seventh and leading tone resolved.
+WELL_SET = {"soprano": "C5 C5 B4 C5", "alto": "G4 A4 G4 G4", "tenor": "E4 F4 F4 E4"}
+
+
+def test_a_good_setting_worked_by_hand_is_right(a_line):
+    """Voices within their ranges, no parallels, B to C, F to E; V7 without its fifth (rules from memory)."""
+    made, item = a_line
+    mark = made.mark(item, line_of(WELL_SET))
+    assert mark.score == 1.0, mark.why
+
+
+@pytest.mark.parametrize(
+    ("changed", "score", "told"),
+    [
+        ({"soprano": "C5 C5 A4 C5"}, 10 / 12, "A of the soprano is not in the chord"),  # and the third is missing
+        ({"alto": "G4 A4 G4 G#4"}, 11 / 12, "G♯ of the alto is not in the chord"),
+        ({"tenor": "E4 F4 E#4 E4"}, 11.5 / 12, "is spelled F here"),
+        ({"tenor": "E4 F4 F4 G4"}, None, "the seventh of V7"),  # it rises
+        ({"soprano": "C5 C5 B4"}, 11 / 12, "the soprano has no note"),
+        ({"soprano": "C6 C5 B4 C5"}, None, "apart"),  # the soprano lies too far above the alto
+    ],
+)
+def test_faults_of_a_setting_are_told_and_cost_their_share(a_line, changed, score, told):
+    """Shares of twelve notes counted by hand; a fault of part writing costs a tenth, as the docstring says."""
+    made, item = a_line
+    mark = made.mark(item, line_of(WELL_SET | changed))
+    assert told in mark.why
+    if score is None:
+        assert mark.score <= 0.9
+    else:
+        assert score - 0.4 <= mark.score <= score + 1e-9
+
+
+def test_parallel_octaves_cost_a_tenth_each(a_line):
+    """Soprano C F G C in octaves with the bass: octaves into the second, third and fourth chord."""
+    made, item = a_line
+    mark = made.mark(item, line_of(WELL_SET | {"soprano": "C5 F5 G5 C5"}))
+    assert mark.why.lower().count("octaves between soprano and bass") >= 2
+    assert mark.score < 0.8
+
+
+def test_a_figured_line_shows_the_bass_alone_with_its_figures(a_line):
+    _, item = a_line
+    shown = item.media[0].excerpt
+    assert len(shown.parts) == 1
+    assert [note.pitches[0][0] for note in shown.notes] == ["C", "F", "G", "C"]
+    assert [chord.text for chord in shown.chords] == ["7"]
+    assert item.twin_text.count("without figures") == 3
+
+
 @pytest.mark.parametrize(
     ("chosen", "why"),
     [({"ask": []}, "ask"), ({"ask": ["chords"]}, "ask"), ({"figure_inputs": ["keys"]}, "figure_inputs")],
