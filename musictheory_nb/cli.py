@@ -405,11 +405,17 @@ def analyse(
     first: Annotated[str | None, typer.Option("--from", metavar="BAR", help="Only findings from this bar on.")] = None,
     last: Annotated[str | None, typer.Option("--until", metavar="BAR", help="Only findings up to this bar.")] = None,
     tune: TuneOption = None,
+    corrections: Annotated[
+        Path | None,
+        typer.Option("--corrections", metavar="FILE", help="Your corrections, as `lesson` lists what is in doubt."),
+    ] = None,
 ) -> None:
     """Say what happens in a piece."""
     from musictheory_nb.classroom.analysis_data import analysis_json
     from musictheory_nb.classroom.analysis_text import WIDTH, analysis_lines
+    from musictheory_nb.classroom.corrected_piece import correct_piece
     from musictheory_nb.classroom.piece_analysis import analyse as analyse_piece
+    from musictheory_nb.classroom.piece_corrections import read_corrections
     from musictheory_nb.classroom.piece_files import ANALYSIS_FILES, check_ending, open_piece, save_analysis
 
     if to is not None:
@@ -422,7 +428,10 @@ def analyse(
                 status.update(what)
 
         parts = [_part_named(name) for name in part or ()]
-        found = analyse_piece(open_piece(piece, tune), first=first, last=last, parts=parts, each=tell)
+        opened = open_piece(piece, tune)
+        if corrections is not None:
+            opened = correct_piece(opened, read_corrections(corrections))
+        found = analyse_piece(opened, first=first, last=last, parts=parts, each=tell)
         if to is not None:
             save_analysis(found, to, every=every, each=tell)
     if as_data:
