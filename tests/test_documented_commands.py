@@ -17,10 +17,12 @@ from musictheory_nb.cli import main
 
 ROOT = Path(__file__).parents[1]
 DOCUMENTS = sorted((ROOT / "docs").glob("*.md"))
-_BLOCK = re.compile(r"(?:<!-- file: (?P<file>[\w.-]+) -->\n+)?^ *```\w*\n(?P<text>.*?)^ *```", re.MULTILINE | re.DOTALL)
+_BLOCK = re.compile(r"(?:<!-- file: (?P<file>[\w.-]+) -->\s+)?^ *```\w*\n(?P<text>.*?)^ *```", re.MULTILINE | re.DOTALL)
 _INLINE = re.compile(r"`(musictheory-nb [^`]+)`")
 #: Words in capitals stand for something of the reader's; a command with one is not run.
-_BLANK = re.compile(r"(^|\s)[A-Z]{4,}(\s|$)|…")
+_BLANK = re.compile(r"(^|\s)[A-Z]{4,}(\s|$)|…|@")
+#: The roster that a reader has, where a document gives none.
+_ROSTER = "student,name\nines-orta,Ines Orta\ncy-lark,Cy Lark\n"
 
 
 def steps(text: str) -> list[tuple[str, str]]:

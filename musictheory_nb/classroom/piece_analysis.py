@@ -14,6 +14,7 @@ from musictheory_nb.score.key_change import key_path
 from musictheory_nb.score.key_finding import KeyFinding
 from musictheory_nb.score.measure import Measure
 from musictheory_nb.score.piece import Piece
+from musictheory_nb.score.sounded_chart import sounded_chart
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +158,7 @@ def analyse(
     tell("Keys and harmony")
     try:
         key: KeyFinding | None = piece.key()
-        keys = key_path(piece)
+        keys = key_path(sounded_chart(piece))
     except ScoreError:
         key, keys = None, ()
     try:

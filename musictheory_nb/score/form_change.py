@@ -246,6 +246,8 @@ class _Comparison:
             int(self.units[pair[side]].length * self.played.joined_notes.ticks_per_quarter) for pair in self.pairs
         ]
         lines = [line for line in self.lines if line.is_pitched]
+        if not lines:
+            return ""
         tops = np.array([line.tops(side, lengths) for line in lines]).reshape(len(lines), -1)
         if not tops.size or not (tops >= 0).any():
             return ""

@@ -16,6 +16,7 @@ from musictheory_nb.score.harmony_finding import harmony
 from musictheory_nb.score.harmony_span import HarmonySpan
 from musictheory_nb.score.key_finding import KeyFinding, find_key
 from musictheory_nb.score.score import Score
+from musictheory_nb.score.sounded_chart import sounded_chart
 from musictheory_nb.score.texture import find_texture
 from musictheory_nb.score.texture_span import TextureSpan
 
@@ -85,7 +86,7 @@ class Piece(Score):
 
     @cached_property
     def _key(self) -> KeyFinding:
-        return find_key(self)
+        return find_key(sounded_chart(self))
 
     @cached_property
     def _harmony(self) -> tuple[HarmonySpan, ...]:
@@ -101,7 +102,7 @@ class Piece(Score):
 
     @cached_property
     def _form(self) -> Form:
-        return find_form(self)
+        return find_form(sounded_chart(self))
 
     @cached_property
     def _texture(self) -> tuple[TextureSpan, ...]:
