@@ -1,5 +1,6 @@
 """Notes of a recording of one line: where each begins and ends, and its pitch to a hundredth of a semitone."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -8,6 +9,8 @@ from musictheory_nb.theory.tuning import hz_to_midi
 
 #: Shorter than this is a slip or a click, not a note.
 SHORTEST_S: Final = 0.09
+#: How long a slip is at most, in parts of the shortest note.
+SLIP_SHARE: Final = 0.4
 #: A silence of this length ends a note; a shorter one is a consonant or a shiver of the voice.
 _GAP_FRAMES: Final = 4
 #: Further than this from where the note has been, in semitones, for `_GAP_FRAMES` frames, is another note.
@@ -59,6 +62,25 @@ def sung_notes(track: PitchTrack, *, a4: float = 440.0) -> tuple[SungNote, ...]:
         start, stop = float(track.times_s[first]), float(track.times_s[end - 1])
         notes.append(SungNote(round(float(np.nanmedian(middle)), 2), round(start, 3), round(stop, 3)))
     return tuple(notes)
+
+
+def main_notes(notes: Sequence[SungNote], count: int) -> tuple[SungNote, ...]:
+    """Return `count` of the notes in their order, where the rest are slips; otherwise all of them.
+
+    A slip is shorter than `SLIP_SHARE` of the shortest note that is kept: a scoop into a note, or a breath that was heard.
+
+    Examples
+    --------
+    >>> scoop = SungNote(58.2, 0.0, 0.1), SungNote(60.0, 0.1, 1.0), SungNote(64.0, 1.1, 2.0)
+    >>> [note.midi for note in main_notes(scoop, 2)], [note.midi for note in main_notes(scoop, 1)]
+    ([60.0, 64.0], [58.2, 60.0, 64.0])
+    """
+    longest = sorted(notes, key=lambda note: note.start_s - note.end_s)
+    kept, rest = longest[:count], longest[count:]
+    lengths = [note.end_s - note.start_s for note in kept]
+    if not rest or max(note.end_s - note.start_s for note in rest) >= SLIP_SHARE * min(lengths):
+        return tuple(notes)
+    return tuple(note for note in notes if note in kept)
 
 
 def _spans(pitch: Any, level: Any) -> list[tuple[int, int]]:

@@ -64,6 +64,16 @@ class SungInput:
                 raise refuse(step, note, allowed)
         return [round(float(note), 2) for note in value]
 
+    def takes(self, note: float) -> bool:
+        """Return whether a note, as a MIDI number, may be an answer.
+
+        Examples
+        --------
+        >>> SungInput(1, "C4", "C5").takes(59.6), SungInput(1, "C4", "C5").takes(48.0)
+        (True, False)
+        """
+        return Pitch(self.low).midi - _MARGIN <= note <= Pitch(self.high).midi + _MARGIN
+
     def words(self, value: JSON) -> str:
         """Return each note by the nearest piano key, with the cents that it is off."""
         told = []

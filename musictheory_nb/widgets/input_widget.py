@@ -18,12 +18,14 @@ from musictheory_nb.practice.response import (
     RolesInput,
     SectionsInput,
     StaffInput,
+    SungInput,
     SymbolInput,
     TextInput,
 )
 from musictheory_nb.widgets.choice_row import ChoiceRow
 from musictheory_nb.widgets.fingerboard import Fingerboard
 from musictheory_nb.widgets.measure_range import MeasureRange
+from musictheory_nb.widgets.microphone import Microphone
 from musictheory_nb.widgets.number_field import NumberField
 from musictheory_nb.widgets.piano_keyboard import PianoKeyboard
 from musictheory_nb.widgets.rhythm_tap import RhythmTap
@@ -95,6 +97,10 @@ INPUT_WIDGETS: Final[Mapping[type, InputWidget]] = MappingProxyType(
             is_complete=lambda entry, value: len(value) >= max(1, entry.spans),
         ),
         NumberInput: InputWidget(lambda entry, label: NumberField(entry, label=label), _always),
+        SungInput: InputWidget(
+            lambda entry, label: Microphone(entry, label=label, offers_keeping=True),
+            is_complete=lambda entry, value: len(value) == entry.count,
+        ),
         TextInput: InputWidget(lambda entry, label: TextField(entry, label=label), _always),
     }
 )

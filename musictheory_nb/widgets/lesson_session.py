@@ -295,9 +295,30 @@ class LessonSession:
                 line = line_of(len(tries) + 1)
                 self._file.append(line)
                 self._answers = (*self._answers, line)
+            self._keep_recordings(line)
             return line
 
         return record
+
+    def _keep_recordings(self, line: AnswerLine) -> None:
+        """Write what the student lets the teacher hear beside the record; the answer stands whether that works or not."""
+        assert self._file is not None
+        view = self._views.get(line.exercise)
+        recorders = [] if view is None else [one for box in view.step_boxes for one in box.recorders]
+        for recorder in recorders:
+            wav = recorder.kept_recording()
+            if wav is None:
+                continue
+            name = f"{self.lesson}.{self.student}.{line.exercise}-{line.index + 1}.{line.id[:8]}.wav"
+            try:
+                (self._file.path.parent / name).write_bytes(wav)
+                recorder.kept = (
+                    f"Kept for your teacher beside this notebook as {name}. Delete the file if you change your mind."
+                )
+            except OSError as error:
+                recorder.kept = (
+                    f"Your answer is recorded, but the recording could not be kept for your teacher ({error.strerror})."
+                )
 
     def _refresh_hand_in(self) -> None:
         if self._hand_in is not None:

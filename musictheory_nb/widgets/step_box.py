@@ -71,6 +71,11 @@ class StepBox(ipywidgets.VBox):
         """
         self._widgets[input_id].value = value if isinstance(value, list) else [value]
 
+    @property
+    def recorders(self) -> tuple[Any, ...]:
+        """The widgets whose recordings a student may let the teacher hear."""
+        return tuple(widget for widget in self._widgets.values() if hasattr(widget, "kept_recording"))
+
     def lock(self) -> None:
         """Take no more input."""
         for widget in self._widgets.values():
