@@ -16,6 +16,7 @@ from musictheory_nb.widgets.listening import Listening
 from musictheory_nb.instrument.fingering import finger_line
 from musictheory_nb.practice.response import *
 from musictheory_nb.widgets.measure_range import MeasureRange
+from musictheory_nb.widgets.microphone import Microphone
 from musictheory_nb.widgets.notation_view import NotationView
 from musictheory_nb.widgets.number_field import NumberField
 from musictheory_nb.widgets.piano_keyboard import PianoKeyboard
@@ -63,6 +64,8 @@ CELLS = [
     "Fingerboard(FingerboardInput(bass, count=3, given=((0, 1),)), label='Press it.', value=[[1, 3]])",
     "Fingerboard(FingerboardInput(bass), label='Marked', value=[[1, 3]], right=[[1, 4]], locked=True)",
     "Fingerboard.showing(finger_line('G1 A1 B1', 1, 'bass guitar'), label='A line')",
+    "Microphone(SungInput(), label='Sing it.', value=[64.1], take=1, offers_keeping=True)",
+    "Microphone(SungInput(), label='Marked', value=[64.1], right=[62.0], locked=True, kept='Kept as a.wav.')",
     "TextField(TextInput(most=60), label='Describe the form.', value=['AABA'])",
     "TextField(TextInput(most=60), label='Marked', value=['AABA'], right=['ABAC'], locked=True)",
 ]
@@ -147,7 +150,7 @@ def test_nothing_runs_off_the_page(page):
 def test_focus_is_seen_on_every_kind_of_control(page):
     """Success criterion 2.4.7 and 2.4.13: an outline of 3 pixels on what has the keyboard focus."""
     missing = []
-    for cell in (1, 2, 3, 4, 6, 8, 14, 16, 18, 20, 22, 24, 26, 29):
+    for cell in (1, 2, 3, 4, 6, 8, 14, 16, 18, 20, 22, 24, 26, 29, 31):
         for control in (
             page.output(cell)
             .locator("button[tabindex='0'], button:not([tabindex]), select, input, textarea, [role='application']")
@@ -165,7 +168,7 @@ def test_focus_is_seen_on_every_kind_of_control(page):
     assert missing == []
 
 
-@pytest.mark.parametrize("cell", [6, 8, 14, 16, 18, 20, 22, 24, 26, 29])
+@pytest.mark.parametrize("cell", [6, 8, 14, 16, 18, 20, 22, 24, 26, 29, 31])
 def test_the_keyboard_is_never_caught(page, cell):
     """Success criterion 2.1.2, no keyboard trap: Tab goes through all controls of a widget and out of it."""
     area = page.output(cell)

@@ -1,7 +1,8 @@
-"""Answers on a fingerboard in JupyterLab, by mouse and from the computer keyboard alone.
+"""Answers on a fingerboard and to the microphone in JupyterLab, by mouse and from the computer keyboard alone.
 
 Open strings of the bass guitar E1 A1 D2 G2, of the violin G3 D4 A4 E5 (handbooks of orchestration, from memory); a fret is a
 half step. Key behaviour follows the ARIA Authoring Practices Guide of the W3C (one Tab stop for a group).
+The microphone of this browser is not a real one: it plays a file, E4 of 329.63 Hz (ISO 16: A4 = 440 Hz; MIDI number 64).
 """
 
 import re
@@ -9,10 +10,14 @@ import re
 import pytest
 from playwright.sync_api import expect
 
+from musictheory_nb.media.tone import TIMBRES, tone
+from musictheory_nb.media.wav import wav_bytes
+
 SET_UP = """
 from musictheory_nb.instrument.fingering import finger_line
 from musictheory_nb.practice.response import *
 from musictheory_nb.widgets.fingerboard import Fingerboard
+from musictheory_nb.widgets.microphone import Microphone
 bass = ("E1", "A1", "D2", "G2")
 """
 CELLS = (
@@ -20,19 +25,30 @@ CELLS = (
     "board = Fingerboard(FingerboardInput(bass, count=3, given=((0, 1),)), label='Press a triad.'); board",
     "violin = Fingerboard(FingerboardInput(('G3', 'D4', 'A4', 'E5'), fretted=False), label='Find it.'); violin",
     "Fingerboard.showing(finger_line('G1 B1', 1, 'bass guitar', open_strings='never'), label='A third')",
+    "sung = Microphone(SungInput(), label='Sing E.', offers_keeping=True); sung",
 )
-BOARD, VIOLIN, FINGERING = range(1, 4)
+BOARD, VIOLIN, FINGERING, SUNG = range(1, 5)
+RATE, E4 = 48_000, 64
+
+
+@pytest.fixture(scope="module")
+def browser_arguments(tmp_path_factory):
+    """A microphone that plays a file, and a browser that lets it be used where the context says so."""
+    heard = tmp_path_factory.mktemp("microphone") / "e4.wav"
+    wave = tone(E4, 60 * RATE, TIMBRES["held"], RATE)
+    heard.write_bytes(wav_bytes(0.3 * wave / abs(wave).max(), RATE))
+    return ("--use-fake-device-for-media-stream", f"--use-file-for-fake-audio-capture={heard}")
 
 
 @pytest.fixture(scope="module")
 def page(notebook):
-    return notebook(CELLS)
+    return notebook(CELLS, permissions=["microphone"])
 
 
 @pytest.fixture(autouse=True)
 def _fresh_and_nothing_leaks_to_jupyterlab(page):
     """Every test begins with empty widgets; no key may become a command of JupyterLab; no script may fail."""
-    for name in ("board", "violin"):
+    for name in ("board", "violin", "sung"):
         page.do(f"{name}.locked = False; {name}.right = []; {name}.value = []")
     before = page.cell_count
     yield
@@ -150,3 +166,85 @@ def test_a_shown_fingering_tells_fingers_and_the_caution(page):
     expect(shown).to_have_accessible_name("E string (string 4), fret 3; G1; finger 3")
     expect(page.output(FINGERING).get_by_role("status")).to_contain_text("2. B1 (A string, fret 2), finger 2.")
     expect(page.output(FINGERING).get_by_text("Playing should not hurt")).to_be_visible()
+
+
+# -- microphone --------------------------------------------------------------------------------------------------
+
+
+def microphones_on(page):
+    """How many tracks of microphones the page has open."""
+    return page.page.evaluate("() => (window.opened ?? []).filter((track) => track.readyState === 'live').length")
+
+
+@pytest.fixture
+def watched(page):
+    """The page, which remembers the microphones that it opens."""
+    page.page.evaluate(
+        """() => { if (window.opened) return; window.opened = []; const media = navigator.mediaDevices;
+        const open = media.getUserMedia.bind(media); window.asked = [];
+        media.getUserMedia = async (what) => { window.asked.push(what); const stream = await open(what);
+            window.opened.push(...stream.getTracks()); return stream; }; }"""
+    )
+    return page
+
+
+def test_a_note_to_the_microphone_by_keyboard(watched):
+    page, area = watched, watched.output(SUNG)
+    expect(area.get_by_text("Nothing leaves the computer")).to_be_visible()
+    assert microphones_on(page) == 0  # nothing is asked before the student presses
+    area.get_by_role("button", name="Record").focus()
+    press(page, "Enter")
+    stop = area.get_by_role("button", name="Stop")
+    expect(stop).to_be_focused()
+    expect(area.get_by_text("Recording. Sing or play, then press Stop.")).to_be_visible()
+    assert microphones_on(page) == 1
+    page.page.wait_for_function(
+        "(bar) => parseFloat(bar.style.width) > 20", arg=area.locator(".mtnb-microphone-level span").element_handle()
+    )
+    page.page.wait_for_timeout(700)
+    press(page, "Enter")
+    expect(area.get_by_text("Heard: E4")).to_be_visible()
+    assert microphones_on(page) == 0
+    (note,) = page.python("sung.value")
+    assert abs(note - E4) < 0.05  # 5 cents
+    assert page.page.evaluate("() => window.asked.at(-1).audio.autoGainControl") is False
+    expect(area.get_by_role("button", name="Record again")).to_be_focused()
+    keep = area.get_by_role("checkbox", name="My teacher may hear this recording")
+    expect(keep).not_to_be_checked()
+    keep.check()
+    page.until("sung.kept_recording()[:4]", b"RIFF")
+    started = page.page.evaluate("() => window.heard.starts")
+    area.get_by_role("button", name="Hear my recording").click()
+    page.page.wait_for_function("(before) => window.heard.starts > before", arg=started)
+    page.page.wait_for_function("() => Math.abs(window.heard.hz() - 329.63) < 6")
+    area.get_by_role("button", name="Clear").click()
+    page.until("sung.value, sung.keep", ([], False))
+
+
+@pytest.mark.parametrize(
+    ("failure", "told"),
+    [
+        ("NotAllowedError", "The browser may not use the microphone."),
+        ("NotFoundError", "No microphone was found."),
+        ("NotReadableError", "Another program uses the microphone."),
+    ],
+)
+def test_without_a_microphone_the_student_is_told_what_to_do(watched, failure, told):
+    page, area = watched, watched.output(SUNG)
+    page.page.evaluate(
+        """(name) => { const media = navigator.mediaDevices; const open = media.getUserMedia;
+        media.getUserMedia = async () => { media.getUserMedia = open; throw new DOMException("no", name); }; }""",
+        failure,
+    )
+    area.get_by_role("button", name=re.compile("^Record")).click()
+    expect(area.get_by_role("alert")).to_contain_text(told)
+    expect(area.get_by_role("alert")).to_contain_text(re.compile("answer in another way|press the button again"))
+    expect(area.get_by_role("button", name=re.compile("^Record"))).to_be_enabled()
+
+
+def test_a_marked_recording_tells_both_and_takes_no_more(page):
+    page.do("sung.value = [64.1]; sung.right = [62.0]; sung.locked = True")
+    area = page.output(SUNG)
+    expect(area.get_by_text("You sang or played: E4 (10 cents high).")).to_be_visible()
+    expect(area.get_by_text("→ Right answer: D4.")).to_be_visible()
+    expect(area.get_by_role("button", name=re.compile("^Record"))).to_have_count(0)

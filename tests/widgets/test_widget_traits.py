@@ -18,6 +18,7 @@ from musictheory_nb.practice.response import (
     RhythmInput,
     RolesInput,
     StaffInput,
+    SungInput,
     SymbolInput,
     TextInput,
 )
@@ -27,6 +28,7 @@ from musictheory_nb.widgets.feedback import Feedback
 from musictheory_nb.widgets.fingerboard import Fingerboard
 from musictheory_nb.widgets.listening import Listening
 from musictheory_nb.widgets.measure_range import MeasureRange
+from musictheory_nb.widgets.microphone import Microphone
 from musictheory_nb.widgets.notation_view import NotationView
 from musictheory_nb.widgets.number_field import NumberField
 from musictheory_nb.widgets.piano_keyboard import PianoKeyboard
@@ -68,6 +70,7 @@ def every_widget():
         "number": NumberField(NumberInput(0, 24, "semitones"), value=[7], label="How wide?"),
         "fingerboard": Fingerboard(FingerboardInput(BASS), value=[[1, 3]], label="Press it"),
         "fingering": Fingerboard.showing(finger_line("G1 B1", 1, "bass guitar"), label="A third"),
+        "microphone": Microphone(SungInput(), value=[64.1], label="Sing it"),
         "text": TextField(TextInput(), value=["AABA"], label="Form"),
     }
 
@@ -108,6 +111,7 @@ def test_stand_in_says_the_words_of_the_widget_escaped(name):
     wanted |= {"notation": "Two notes: B3, then F4", "feedback": "Right."}
     wanted |= {"staff": "F♯4 quarter", "tapping": "Tap it", "symbol": "Name it", "roles": "chord tone", "span": "2"}
     wanted |= {"number": "7 semitones", "text": "AABA", "fingerboard": "C2 (string 3, fret 3)"}
+    wanted |= {"microphone": "E4 (10 cents high)"}
     wanted |= {"fingering": "string 4, fret 3, finger 3"}
     assert wanted[name] in widget.stand_in()
 
