@@ -50,6 +50,7 @@ function render({ model, el }) {
     clear,
     element("label", { class: "mtnb-tick" }, sound, "Keys sound"),
     typing,
+    midiKeyboard(model, frame, playedOnMidi),
   );
   frame.root.append(scroller, element("p", { class: "mtnb-keys-told" }, told, " ", pointed), tools, frame.problem, help);
 
@@ -193,6 +194,16 @@ function render({ model, el }) {
     }
     field.focus();
     field.select();
+  }
+
+  function playedOnMidi(midi) {
+    const [low, high] = [model.get("low"), model.get("high")];
+    if (midi < low || midi > high) {
+      frame.report(`${shownName(midi)} is not on this keyboard: it goes from ${shownName(low)} to ${shownName(high)}.`);
+      return;
+    }
+    strike(midi);
+    play(midi);
   }
 
   rovingFocus(keyboard, () => keys, { rowLength: () => -12 }); // Up is an octave up

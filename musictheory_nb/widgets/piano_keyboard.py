@@ -47,10 +47,11 @@ class PianoKeyboard(LessonWidget):
     -----
     From the computer keyboard: Left and Right move by a key, Up and Down by an octave, A to G go to that note, ``#`` goes
     one key up, Enter or Space plays, Backspace takes back. In the field a note is typed as its letter, ``#`` or ``b``
-    where needed, and the octave (``Bb3``); Up and Down change the octave. Middle C is C4, MIDI number 60.
+    where needed, and the octave (``Bb3``); Up and Down change the octave. Middle C is C4, MIDI number 60. A MIDI keyboard
+    plays the keys, too, where the browser knows Web MIDI and the student connects one.
     """
 
-    _esm = script("page", "roving_focus", "sound_stage", "piano_keyboard")
+    _esm = script("page", "roving_focus", "sound_stage", "midi_keyboard", "piano_keyboard")
     _css = style("page", "piano_keyboard")
 
     low = traitlets.Int(60).tag(sync=True)

@@ -33,7 +33,8 @@ function render({ model, el }) {
   const tools = staffTools(staff, act);
   const line = element("p", { class: "mtnb-staff-told" }, told, " ", fill);
   page.append(picture, place.caret, place.ghost, place.ghostName);
-  frame.root.append(ownCaption, hint, tools.root, page, line, soundTick, rightFigure, frame.problem, twin, help);
+  const under = element("div", { class: "mtnb-line" }, soundTick, midiKeyboard(model, frame, playedOnMidi));
+  frame.root.append(ownCaption, hint, tools.root, page, line, under, rightFigure, frame.problem, twin, help);
   page.classList.toggle("mtnb-staff-free", free);
   rightPicture.classList.toggle("mtnb-staff-free", free);
 
@@ -87,25 +88,31 @@ function render({ model, el }) {
   const sorted = (pitches) => [...pitches].sort((one, other) => stepsOf(readPitch(one)) - stepsOf(readPitch(other)) || readPitch(one).alter - readPitch(other).alter);
   const activePitch = (row) => row[0][head >= 0 && head < row[0].length ? head : row[0].length - 1];
 
-  function write(steps) {
+  function write(steps, pitch = null) {
     if (!within(steps)) return;
     const index = isSelected() ? at : rows().length;
-    const name = pitchName(atSteps(steps, alterAt(staff, rows(), index, steps)));
+    const name = pitchName(pitch ?? atSteps(steps, alterAt(staff, rows(), index, steps)));
     head = -1;
     if (isSelected()) step(replaced(at, [[name], rows()[at][1], rows()[at][2]]), { to: at, hear: [name] });
     else step([...rows(), [[name], duration(), false]], { hear: [name] });
   }
-  function addToChord(index, steps) {
+  function addToChord(index, steps, pitch = null) {
     if (!within(steps)) return;
     const row = rows()[index];
-    if (!row || !row[0].length) return write(steps);
+    if (!row || !row[0].length) return write(steps, pitch);
     const here = row[0].find((each) => stepsOf(readPitch(each)) === steps);
     if (here && row[0].length > 1) return step(replaced(index, [row[0].filter((each) => each !== here), row[1], row[2]]), { to: isSelected() ? at : null });
     if (here) return;
-    const name = pitchName(atSteps(steps, alterAt(staff, rows(), index, steps)));
+    const name = pitchName(pitch ?? atSteps(steps, alterAt(staff, rows(), index, steps)));
     const pitches = sorted([...row[0], name]);
     head = pitches.indexOf(name);
     step(replaced(index, [pitches, row[1], row[2]]), { to: isSelected() ? at : null, hear: [name] });
+  }
+  // What a MIDI keyboard plays is written as the student's part has it. Keys held down together are one chord.
+  function playedOnMidi(midi, held) {
+    const pitch = pitchOfKey(staff, midi);
+    if (staff.chords && held > 1 && rows().length) addToChord(target(), stepsOf(pitch), pitch);
+    else write(stepsOf(pitch), pitch);
   }
   // Change the pitch of the note in hand: `change` gets it and returns the new one.
   function repitch(change) {

@@ -47,7 +47,8 @@ class StaffEntry(LessonWidget):
     whole, half, quarter, eighth, sixteenth and thirty-second; ``.`` dots; U makes triplets; R or 0 writes a rest; Up and
     Down move a note by a step, with Shift by an octave; ``#`` raises and ``-`` lowers by a half step; T ties; Left and
     Right go to the notes before and after; Backspace deletes; I inserts; Z takes back. With Shift a letter is added to
-    the chord.
+    the chord. A MIDI keyboard writes notes, too, where the browser knows Web MIDI and the student connects one; keys that
+    are held down together are a chord.
     """
 
     _esm = script(
@@ -55,6 +56,7 @@ class StaffEntry(LessonWidget):
         "drawing",
         "svg_shape",
         "sound_stage",
+        "midi_keyboard",
         "note_value",
         "staff_writing",
         "staff_place",

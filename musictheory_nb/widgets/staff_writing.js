@@ -87,6 +87,26 @@ function alterAt(staff, rows, index, steps) {
   return signatureAlter(staff.fifths, ((steps % 7) + 7) % 7);
 }
 
+// The note of a piano key in the key signature: its own notes as they are, others raised with sharps, lowered with flats.
+function pitchOfKey(staff, midi) {
+  const octave = Math.floor(midi / 12) - 1;
+  const found = [];
+  for (const alter of [0, 1, -1]) {
+    for (let letter = 0; letter < 7; letter++) {
+      for (const near of [octave - 1, octave, octave + 1]) {
+        const pitch = { letter, alter, octave: near };
+        if (midiOf(pitch) === midi) found.push(pitch);
+      }
+    }
+  }
+  const wanted = staff.fifths < 0 ? -1 : 1;
+  return (
+    found.find((pitch) => signatureAlter(staff.fifths, pitch.letter) === pitch.alter) ??
+    found.find((pitch) => pitch.alter === 0) ??
+    found.find((pitch) => pitch.alter === wanted)
+  );
+}
+
 function rowWords(staff, rows, index) {
   const [pitches, quarters, tied] = rows[index];
   const names = pitches.length ? pitches.map((name) => pitchSpoken(readPitch(name))).join(" with ") : "rest";

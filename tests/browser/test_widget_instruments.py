@@ -1,8 +1,9 @@
-"""Answers on a fingerboard and to the microphone in JupyterLab, by mouse and from the computer keyboard alone.
+"""Answers on a fingerboard, a MIDI keyboard and to the microphone in JupyterLab, by mouse and from the computer keyboard alone.
 
 Open strings of the bass guitar E1 A1 D2 G2, of the violin G3 D4 A4 E5 (handbooks of orchestration, from memory); a fret is a
 half step. Key behaviour follows the ARIA Authoring Practices Guide of the W3C (one Tab stop for a group).
 The microphone of this browser is not a real one: it plays a file, E4 of 329.63 Hz (ISO 16: A4 = 440 Hz; MIDI number 64).
+Messages of the MIDI keyboard: 0x9n note-on with key and velocity, 0x8n note-off, velocity 0 is off (MIDI 1.0).
 """
 
 import re
@@ -18,6 +19,8 @@ from musictheory_nb.instrument.fingering import finger_line
 from musictheory_nb.practice.response import *
 from musictheory_nb.widgets.fingerboard import Fingerboard
 from musictheory_nb.widgets.microphone import Microphone
+from musictheory_nb.widgets.piano_keyboard import PianoKeyboard
+from musictheory_nb.widgets.staff_entry import StaffEntry
 bass = ("E1", "A1", "D2", "G2")
 """
 CELLS = (
@@ -26,8 +29,11 @@ CELLS = (
     "violin = Fingerboard(FingerboardInput(('G3', 'D4', 'A4', 'E5'), fretted=False), label='Find it.'); violin",
     "Fingerboard.showing(finger_line('G1 B1', 1, 'bass guitar', open_strings='never'), label='A third')",
     "sung = Microphone(SungInput(), label='Sing E.', offers_keeping=True); sung",
+    "piano = PianoKeyboard(48, 72, count=3, label='Play a triad.'); piano",
+    "staff = StaffEntry(StaffInput(fifths=-3, measures=2), label='Write it.'); staff",
+    "chord = StaffEntry(StaffInput('bass', pitches_only=True, chords=True), label='Spell it.'); chord",
 )
-BOARD, VIOLIN, FINGERING, SUNG = range(1, 5)
+BOARD, VIOLIN, FINGERING, SUNG, PIANO, STAFF, CHORD = range(1, 8)
 RATE, E4 = 48_000, 64
 
 
@@ -48,7 +54,7 @@ def page(notebook):
 @pytest.fixture(autouse=True)
 def _fresh_and_nothing_leaks_to_jupyterlab(page):
     """Every test begins with empty widgets; no key may become a command of JupyterLab; no script may fail."""
-    for name in ("board", "violin", "sung"):
+    for name in ("board", "violin", "sung", "piano", "staff", "chord"):
         page.do(f"{name}.locked = False; {name}.right = []; {name}.value = []")
     before = page.cell_count
     yield
@@ -248,3 +254,86 @@ def test_a_marked_recording_tells_both_and_takes_no_more(page):
     expect(area.get_by_text("You sang or played: E4 (10 cents high).")).to_be_visible()
     expect(area.get_by_text("→ Right answer: D4.")).to_be_visible()
     expect(area.get_by_role("button", name=re.compile("^Record"))).to_have_count(0)
+
+
+# -- MIDI keyboard -----------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def midi(page):
+    """Plays on a MIDI keyboard that the browser believes is there."""
+    page.page.evaluate(
+        """() => { if (window.midiInput) return; const input = { name: "Test keys", state: "connected", onmidimessage: null };
+        window.midiInput = input; window.midiAccess = { inputs: new Map([["1", input]]), onstatechange: null };
+        navigator.requestMIDIAccess = async () => window.midiAccess; }"""
+    )
+    return lambda *bytes: page.page.evaluate("(data) => window.midiInput.onmidimessage({ data })", list(bytes))
+
+
+def connect(page, cell):
+    button = page.output(cell).get_by_role("button", name=re.compile("MIDI keyboard"))
+    if button.get_attribute("aria-pressed") != "true":
+        button.click()
+    expect(page.output(cell).get_by_text("What you play on Test keys is entered here.")).to_be_visible()
+    return button
+
+
+def test_a_midi_keyboard_plays_the_keys_on_the_screen(page, midi):
+    button = connect(page, PIANO)
+    for key in (60, 64):
+        midi(0x90, key, 80)
+        midi(0x80, key, 0)
+    midi(0xB0, 64, 127)  # a pedal plays nothing
+    midi(0x95, 67, 1)  # another channel, softly
+    midi(0x95, 67, 0)
+    page.until("piano.value", [60, 64, 67])
+    page.output(PIANO).get_by_role("button", name="Clear").click()
+    midi(0x90, 73, 80)
+    midi(0x80, 73, 0)
+    expect(page.output(PIANO).get_by_role("alert")).to_contain_text("is not on this keyboard: it goes from C3 to C5.")
+    button.click()
+    midi(0x90, 60, 80)
+    midi(0x80, 60, 0)
+    page.page.wait_for_timeout(100)
+    assert page.python("piano.value") == []
+
+
+def test_a_midi_keyboard_writes_on_the_staff_as_the_signature_has_it(page, midi):
+    """Three flats: E flat and A flat belong to the key; 61 and 66 are written with flats, 71 is B natural (common practice)."""
+    connect(page, STAFF)
+    for key in (63, 68, 61, 71, 66):
+        midi(0x90, key, 80)
+        midi(0x80, key, 0)
+    page.until("[row[0][0] for row in staff.value]", ["Eb4", "Ab4", "Db4", "B4", "Gb4"])
+
+
+def test_keys_held_down_together_are_a_chord_and_the_keys_go_where_they_were_sent_last(page, midi):
+    connect(page, STAFF)
+    connect(page, CHORD)
+    expect(page.output(STAFF).get_by_role("button", name="Use a MIDI keyboard")).to_be_visible()
+    for key in (50, 54, 57):
+        midi(0x90, key, 80)
+    for key in (50, 54, 57):
+        midi(0x80, key, 0)
+    page.until("chord.value", [[["D3", "F#3", "A3"], "1", False]])
+    assert page.python("staff.value") == []
+    page.do("chord.locked = True")
+    midi(0x90, 60, 80)
+    midi(0x80, 60, 0)
+    page.page.wait_for_timeout(100)
+    assert page.python("chord.value") == [[["D3", "F#3", "A3"], "1", False]]
+
+
+def test_a_browser_that_gives_no_midi_is_told(page, midi):
+    page.page.evaluate(
+        """() => { delete globalThis[Symbol.for("musictheory_nb.midi_stage")];
+        navigator.requestMIDIAccess = async () => { throw new DOMException("no", "NotAllowedError"); }; }"""
+    )
+    page.run_cell(PIANO)
+    page.output(PIANO).get_by_role("button", name="Use a MIDI keyboard").click()
+    expect(page.output(PIANO).get_by_role("alert")).to_contain_text("does not give the MIDI keyboard to this page")
+    page.page.evaluate(
+        """() => { delete globalThis[Symbol.for("musictheory_nb.midi_stage")];
+        navigator.requestMIDIAccess = async () => window.midiAccess; }"""
+    )
+    page.run_all()
