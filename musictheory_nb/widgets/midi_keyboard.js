@@ -55,7 +55,7 @@ function midiKeyboard(model, frame, played) {
   const stage = midiStage();
   const who = { played: (key, held) => !model.get("locked") && played(key, held) };
   const button = element("button", { type: "button", class: "mtnb-button", "aria-pressed": "false" }, "Use a MIDI keyboard");
-  const told = element("span", { class: "mtnb-quiet", role: "status" });
+  const told = element("span", { class: "mtnb-quiet", "aria-live": "polite" });
   const root = element("span", { class: "mtnb-line" }, button, told);
   function paint() {
     const locked = model.get("locked");
