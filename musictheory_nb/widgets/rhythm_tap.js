@@ -2,6 +2,7 @@
 
 const DELAY_BEATS = 12; // four to listen, eight to tap
 const DELAY_BEAT_MS = 600;
+const DRAWN_LARGER = 1.4;
 
 function render({ model, el }) {
   const stage = soundStage();
@@ -92,7 +93,7 @@ function render({ model, el }) {
     const barMs = beatMs * beats();
     const width = 16 + 56 * beats();
     const height = right.length ? 84 : 56;
-    const svg = shape("svg", { viewBox: `0 0 ${width} ${height}`, width, height });
+    const svg = shape("svg", { viewBox: `0 0 ${width} ${height}`, width: width * DRAWN_LARGER, height: height * DRAWN_LARGER });
     const x = (ms) => 10 + ((ms - index * barMs) / barMs) * 56 * beats();
     svg.append(shape("path", { d: `M0 34H${width}`, class: "mtnb-rhythm-base" }), shape("path", { d: "M1 18V50", class: "mtnb-rhythm-bar" }));
     for (let beat = 0; beat < wholeBeats(); beat++) {
@@ -126,7 +127,7 @@ function render({ model, el }) {
     line.replaceChildren(...Array.from({ length: bars }, (_none, index) => measureLine(index)));
     const words = [value.length ? `Your taps at the beats ${beatsInWords(value)}.` : "", right.length ? `Right: ${beatsInWords(right)}.` : ""];
     line.setAttribute("aria-label", words.filter(Boolean).join(" ") || "No taps");
-    if (locked) told.textContent = right.length ? "▼ your taps, above the line; ▲ the right places, below it." : "";
+    if (locked) told.textContent = right.length ? "▼ your taps, above the line; △ the right places, below it." : "";
   }
 
   // Any key taps while a take runs: it is the time of the press, not of its handling, that counts.

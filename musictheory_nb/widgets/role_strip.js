@@ -2,7 +2,7 @@
 
 function render({ model, el }) {
   const frame = lessonWidget(model, el, "roles");
-  const list = element("ol", { class: "mtnb-roles" });
+  const list = element("ol", { class: "mtnb-role-list" });
   const left = element("p", { class: "mtnb-quiet", role: "status" });
   frame.root.append(list, left, frame.problem);
   let fields = [];
