@@ -102,10 +102,13 @@ function render({ model, el }) {
     if (order.length) {
       const hit = order.some(isRight);
       const number = model.get("count") > 1 ? order.map((at) => at + 1).join(" ") : ""; // with a full stop: not to be taken for a degree
-      const sign = right.length ? (hit ? "✓" : "✗") : "";
-      marks.push([`${sign}${number && `${number}.`}`, `pressed${number ? ` as note ${number.replaceAll(" ", " and ")}` : ""}${right.length ? (hit ? ", right" : ", not right") : ""}`]);
+      // Of several notes, one that stands elsewhere in the answer shown is not wrong by that: the verdict says what is.
+      const sign = right.length ? (hit ? "✓" : number ? "" : "✗") : "";
+      const verdict = { "": "", "✓": ", right", "✗": ", not right" }[sign];
+      marks.push([`${sign}${number && `${number}.`}`, `pressed${number ? ` as note ${number.replaceAll(" ", " and ")}` : ""}${verdict}`]);
     }
-    if (right.some((each, at) => samePlace(each, place.at) && !(value[at] && isRight(at)))) marks.push(["→", "right answer"]);
+    const isPressed = (sought) => value.some((each) => midiOf(each) === midiOf(sought));
+    if (right.some((each) => samePlace(each, place.at) && !isPressed(each))) marks.push(["→", "right answer"]);
     const used = [...new Set(fingers.filter((each) => samePlace(each, place.at)).map((each) => each[2]))];
     used.forEach((finger) => marks.push([finger ? String(finger) : "0", finger ? `finger ${finger}` : "no finger"]));
     return marks;
@@ -130,6 +133,7 @@ function render({ model, el }) {
       else place.button.setAttribute("aria-pressed", String(value.some((each) => samePlace(each, place.at))));
       const mark = place.button.firstChild;
       mark.hidden = !showsName;
+      mark.classList.toggle("mtnb-place-given", marks[0]?.[0] === "given");
       place.button.classList.toggle("mtnb-place-marked", marks.length > 0);
       const signs = marks.map((each) => each[0]).filter(Boolean).join(" ");
       const note = printed ? element("span", { class: "mtnb-place-note" }, ...printed.split(" ").map((each) => element("span", {}, each))) : "";
@@ -143,7 +147,7 @@ function render({ model, el }) {
       lines.push(`${fingers.map((each, at) => `${at + 1}. ${named(each)}, ${each[2] ? `finger ${each[2]}` : "no finger"}`).join("; ")}.`);
     } else if (value.length) lines.push(`${locked ? "You pressed" : "Pressed"}: ${list(value)}${count > 1 && !locked ? ` (${value.length} of ${count})` : ""}.`);
     else if (!locked) lines.push(count > 1 ? `Nothing pressed yet (0 of ${count}).` : "Nothing pressed yet.");
-    if (right.length) lines.push(`Right answer: ${list(right)}.`);
+    if (right.length) lines.push(`${count > 1 ? "A right answer" : "Right answer"}: ${list(right)}.`);
     const text = lines.join(" ");
     if (told.textContent !== text) told.textContent = text;
     [undo, clear].forEach((button) => button.setAttribute("aria-disabled", String(!value.length)));

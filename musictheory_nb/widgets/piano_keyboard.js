@@ -113,12 +113,13 @@ function render({ model, el }) {
     if (model.get("given").includes(midi)) marks.push(["given", "given"]);
     if (order.length) {
       const hit = right.length && order.some((at) => right[at - 1] === midi);
-      const mark = right.length ? (hit ? "✓" : "✗") : "";
+      // Of several notes, one that stands elsewhere in the answer shown is not wrong by that: the verdict says what is.
+      const mark = right.length ? (hit ? "✓" : model.get("count") > 1 ? "" : "✗") : "";
       const count = model.get("count") > 1 ? order.join(" ") : "";
-      const verdict = right.length ? (hit ? ", right" : ", not right") : "";
+      const verdict = { "": "", "✓": ", right", "✗": ", not right" }[mark];
       marks.push([`${mark}${count}` || "●", `played${count ? ` as note ${order.join(" and ")}` : ""}${verdict}`]);
     }
-    const missed = right.some((answer, at) => answer === midi && value[at] !== midi);
+    const missed = right.includes(midi) && !value.includes(midi);
     if (missed) marks.push(["→", "right answer"]);
     return marks;
   }
@@ -143,7 +144,7 @@ function render({ model, el }) {
     if (given.length) lines.push(`Given: ${given.map(shownName).join(", ")}.`);
     if (value.length) lines.push(`${locked ? "You played" : "Played"}: ${list(value)}${count > 1 && !locked ? ` (${value.length} of ${count})` : ""}.`);
     else if (!locked) lines.push(count > 1 ? `Nothing played yet (0 of ${count}).` : "Nothing played yet.");
-    if (right.length) lines.push(`Right answer: ${list(right)}.`);
+    if (right.length) lines.push(`${count > 1 ? "A right answer" : "Right answer"}: ${list(right)}.`);
     const text = lines.join(" ");
     if (told.textContent !== text) told.textContent = text;
     [undo, clear].forEach((button) => button.setAttribute("aria-disabled", String(!value.length)));

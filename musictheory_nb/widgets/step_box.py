@@ -30,11 +30,13 @@ class StepBox(ipywidgets.VBox):
     def __init__(self, step: Step, hear: Callable[[int, int], None]) -> None:
         self.step = step
         self._widgets: dict[str, Any] = {}
+        self._between: list[Any] = []
         children: list[Any] = [ipywidgets.HTML(f'<div class="mtnb-step">{html.escape(step.label)}</div>')]
         for at, entry in enumerate(step.inputs):
             if at:
                 line = f"or answer {entry.how}:"
-                children.append(ipywidgets.HTML(f'<div class="mtnb-step-or">{html.escape(line)}</div>'))
+                self._between.append(ipywidgets.HTML(f'<div class="mtnb-step-or">{html.escape(line)}</div>'))
+                children.append(self._between[-1])
             widget = input_widget(entry).make(entry, step.label)
             widget.on_change(self._entered)
             if hasattr(widget, "on_hear"):
@@ -82,15 +84,22 @@ class StepBox(ipywidgets.VBox):
             widget.locked = True
 
     def show_given(self, given: Mapping[str, JSON]) -> None:
-        """Lock the step and show what was answered (``{input id: value}``), and nothing of what is right."""
+        """Lock the step and show what was answered (``{input id: value}``), and nothing of what is right.
+
+        The ways that were not taken go.
+        """
         self.lock()
+        taken = [self._widgets[entry.id] for entry in self.step.inputs if entry.id in given]
+        for child in (*self._between, *self._widgets.values()):
+            if taken and child not in taken:
+                child.layout.display = "none"
         for entry in self.step.inputs:
             if entry.id in given:
                 value = given[entry.id]
                 self._widgets[entry.id].value = value if isinstance(value, list) else [value]
 
     def reveal(self, given: Mapping[str, JSON], right: Mapping[str, JSON]) -> None:
-        """Lock the step and show what was answered and what is right.
+        """Lock the step and show what was answered and what is right; the ways that were not taken go.
 
         Parameters
         ----------

@@ -155,7 +155,7 @@ def test_marked_places_say_what_was_right_and_another_place_of_the_same_sound_is
     expect(name).to_have_accessible_name("A string (string 3), fret 5; D2; pressed as note 2, right")
     expect(place(page, BOARD, "D string (string 2), open")).to_have_accessible_name("D string (string 2), open")
     expect(place(page, BOARD, "A string (string 3), fret 4")).to_have_accessible_name(
-        "A string (string 3), fret 4; C sharp 2 or D flat 2; pressed as note 3, not right"
+        "A string (string 3), fret 4; C sharp 2 or D flat 2; pressed as note 3"
     )
     expect(place(page, BOARD, "D string (string 2), fret 2")).to_have_accessible_name(
         "D string (string 2), fret 2; E2; right answer"

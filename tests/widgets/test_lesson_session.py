@@ -310,3 +310,13 @@ def test_an_answer_that_was_edited_into_nonsense_may_be_given_again_as_the_grade
     enter_right(view)
     assert view.check().score == 1
     assert lesson.marked().answered == 1
+
+
+def test_after_marking_only_the_way_that_was_taken_is_shown(tmp_path):
+    view = opened(tmp_path).exercise("write", "interval-writing", count=1, settings={"fingerboard": "guitar"})
+    (box,) = view.step_boxes
+    assert {child.layout.display for child in box.children} == {None}
+    box.enter("symbol", "Cb")
+    view.check()
+    shown = [child for child in box.children if child.layout.display != "none"]
+    assert [type(child).__name__ for child in shown] == ["HTML", "SymbolField"]
