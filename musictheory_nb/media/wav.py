@@ -14,6 +14,19 @@ from musictheory_nb.errors import MediaError
 HEADER_BYTES: Final = 44
 
 
+def pcm_samples(data: bytes) -> Any:
+    """Return the samples of 16-bit little-endian PCM, one channel; 1.0 is digital full scale.
+
+    Examples
+    --------
+    >>> pcm_samples(bytes([0, 0, 0, 64])).tolist()
+    [0.0, 0.5]
+    """
+    import numpy as np
+
+    return np.frombuffer(data[: len(data) // 2 * 2], dtype="<i2") / 32768.0
+
+
 def wav_bytes(samples: Any, sample_rate: int) -> bytes:
     """Return a WAV file that holds `samples`.
 

@@ -7,7 +7,7 @@ import traitlets
 from musictheory_nb.errors import MediaError
 from musictheory_nb.media.pitch_tracking import track_pitch
 from musictheory_nb.media.sung_note import SungNote, main_notes, sung_notes
-from musictheory_nb.media.wav import wav_bytes
+from musictheory_nb.media.wav import pcm_samples, wav_bytes
 from musictheory_nb.practice.counting_words import counted
 from musictheory_nb.practice.sung_input import SungInput
 from musictheory_nb.widgets.lesson_widget import RUN_AGAIN, LessonWidget
@@ -96,9 +96,7 @@ class Microphone(LessonWidget):
             self.heard = self.take
 
     def _samples(self) -> Any:
-        import numpy as np
-
-        return np.frombuffer(self.recording[: len(self.recording) // 2 * 2], dtype="<i2") / 32768.0
+        return pcm_samples(self.recording)
 
     def _answer(self, samples: Any) -> None:
         try:
