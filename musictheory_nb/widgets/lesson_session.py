@@ -21,6 +21,7 @@ from musictheory_nb.widgets.demonstration import Demonstration, Music, listen, s
 from musictheory_nb.widgets.environment_check import check_environment
 from musictheory_nb.widgets.exercise_view import ExerciseView, Recorder
 from musictheory_nb.widgets.hand_in import AnsweredExercise, HandIn, HandInState
+from musictheory_nb.widgets.kept_recording import keep_recordings
 
 View = TypeVar("View", bound=ExerciseView)
 
@@ -301,24 +302,11 @@ class LessonSession:
         return record
 
     def _keep_recordings(self, line: AnswerLine) -> None:
-        """Write what the student lets the teacher hear beside the record; the answer stands whether that works or not."""
         assert self._file is not None
         view = self._views.get(line.exercise)
         recorders = [] if view is None else [one for box in view.step_boxes for one in box.recorders]
-        for recorder in recorders:
-            wav = recorder.kept_recording()
-            if wav is None:
-                continue
-            name = f"{self.lesson}.{self.student}.{line.exercise}-{line.index + 1}.{line.id[:8]}.wav"
-            try:
-                (self._file.path.parent / name).write_bytes(wav)
-                recorder.kept = (
-                    f"Kept for your teacher beside this notebook as {name}. Delete the file if you change your mind."
-                )
-            except OSError as error:
-                recorder.kept = (
-                    f"Your answer is recorded, but the recording could not be kept for your teacher ({error.strerror})."
-                )
+        stem = f"{self.lesson}.{self.student}.{line.exercise}-{line.index + 1}.{line.id[:8]}"
+        keep_recordings(recorders, self._file.path.parent, stem)
 
     def _refresh_hand_in(self) -> None:
         if self._hand_in is not None:
