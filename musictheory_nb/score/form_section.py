@@ -15,6 +15,7 @@ from musictheory_nb.score.bar_unit import BarUnit, bar_units
 from musictheory_nb.score.form_boundary import written_boundaries
 from musictheory_nb.score.form_change import Difference, differences
 from musictheory_nb.score.form_chord import BarChords, bar_chords
+from musictheory_nb.score.form_ground import ground_bass
 from musictheory_nb.score.form_label import Span, has_introduction, labelled
 from musictheory_nb.score.form_name import FormName, form_name
 from musictheory_nb.score.form_return import choruses, returns_inside, second_theme, song_phrases
@@ -154,7 +155,7 @@ def find_form(score: Score, *, use_signs: bool = True) -> Form:
     spans = _subdivided(spans, likeness, heard, chords)
     spans, times = _one_chorus(_introduced(spans))
     spans = labelled(spans, likeness, chords)
-    named = _with_ritornello(form_name(score, spans), ritornelli(played, units, spans), spans)
+    named = _with_ground(_with_ritornello(form_name(score, spans), ritornelli(played, units, spans), spans), played)
     spans = [replace(span, role=role) for span, role in zip(spans, named.roles, strict=True)]
     return _form(played, units, spans, named, times, likeness, chords)
 
@@ -166,6 +167,15 @@ def _with_ritornello(named: FormName, own: Sequence[int], spans: Sequence[Span])
     roles = tuple("ritornello" if at in own else role for at, role in enumerate(named.roles))
     why = f"all play {spans[own[0]].label}, which comes back {len(own) - 1} times between passages of fewer"
     return FormName("ritornello form", named.inner, roles, (why,))
+
+
+def _with_ground(named: FormName, played: Score) -> FormName:
+    """Return the name of a piece over a ground bass, if it has no other name than that it repeats itself."""
+    if named.name not in ("", "strophic") or (ground := ground_bass(played)) is None:
+        return named
+    bars = f"{ground.period} bars"
+    why = f"{played.parts[ground.parts[0]].name} plays the same {bars} from bar {ground.first_measure} to bar {ground.last_measure}"
+    return FormName("ground bass", named.inner, named.roles, (why,))
 
 
 def _form(

@@ -158,7 +158,7 @@ def phrase_starts(notes: LineNotes) -> tuple[int, ...]:
     gaps = [gap + _HELD * (0 < at < count and notes.held[at - 1]) for at, gap in enumerate(gaps)]
     bars = [float(one) for one in notes.bars]
     usual = max(_NOTES, _BARS_OF_NOTES * (sum(bars) / count) / mean)
-    places = notes.places
+    places = [float(one) for one in notes.places]
     may = [
         at
         for at in range(1, count)
@@ -210,8 +210,9 @@ def _rows(line: MelodicLine, start: Fraction, end: Fraction) -> range:
 
 def _labels(notes: LineNotes, edges: Sequence[int]) -> list[str]:
     """Return the letters of phrases."""
+    starts = [float(one) for one in notes.starts]
     shapes = [
-        [(notes.starts[at] - notes.starts[first], notes.pitches[at]) for at in range(first, after)]
+        [(starts[at] - starts[first], notes.pitches[at]) for at in range(first, after)]
         for first, after in pairwise(edges)
     ]
     letters: list[str] = []
@@ -231,7 +232,7 @@ def _labels(notes: LineNotes, edges: Sequence[int]) -> list[str]:
     return names
 
 
-def _begins_alike(one: Sequence[tuple[Fraction, int]], other: Sequence[tuple[Fraction, int]]) -> bool:
+def _begins_alike(one: Sequence[tuple[float, int]], other: Sequence[tuple[float, int]]) -> bool:
     run = 0
     for left, right in zip(one, other, strict=False):
         if left != right:

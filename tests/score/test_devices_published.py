@@ -52,6 +52,7 @@ def test_canon_over_a_ground_of_two_bars():
     upper = "z4|z4|f e d c|B A B c|d c B A|G F G E|D F A G|F D F E|"
     (one,) = found(piece_of(upper, ground * 4, key="D"), "ground bass", "ostinato")
     assert (one.name, one.parts, one.details["bars"]) == ("ground bass", ("Voice 2",), 2)
+    assert piece_of(upper, ground * 4, key="D").form().name == "ground bass"
 
 
 def test_lament_falls_by_half_steps_through_a_fourth():
