@@ -27,7 +27,7 @@ from musictheory_nb.score.draft import Draft, DraftPart
 from musictheory_nb.score.musicxml_attributes import usual_steps
 from musictheory_nb.score.note_table import KINDS
 from musictheory_nb.score.quarter_draft import QuarterDraft, QuarterNote
-from musictheory_nb.score.section_order import letters_in_order
+from musictheory_nb.score.section_order import letters_in_order, spans_of
 from musictheory_nb.theory.pitch_grammar import STEP_INDEX
 
 _NOTE, _REST, _UNPITCHED, _CUE = range(len(KINDS))
@@ -225,16 +225,15 @@ class _TuneReader:
             if starts.setdefault(letter, at) != at:
                 starts.clear()
                 break
-        edges = sorted({*starts.values(), count})
         try:
             letters = letters_in_order(self.order)
-            spans = [(starts[letter], edges[edges.index(starts[letter]) + 1] - 1) for letter in letters]
-        except (ScoreError, KeyError, IndexError):
+            spans = spans_of(letters, starts, count)
+        except ScoreError:
             self._notice(f"the tune asks for its parts in the order {self.order[:60]!r}; they stand as written")
             return
         if letters == "".join(sorted(starts, key=lambda letter: starts[letter])):
             return  # as written
-        self.draft.sections = [(0, edges[0] - 1)] * (edges[0] > 0) + spans
+        self.draft.sections = [(first, last, True) for first, last in spans]
 
     # Music
 

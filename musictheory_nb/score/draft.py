@@ -173,4 +173,4 @@ class Draft:
     signs: list[DraftSign] = field(default_factory=list)
     cuts: list[DraftCut] = field(default_factory=list)
     notices: list[str] = field(default_factory=list)
-    sections: list[tuple[int, int]] = field(default_factory=list)
+    sections: list[tuple[int, int, bool]] = field(default_factory=list)

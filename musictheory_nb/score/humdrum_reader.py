@@ -9,6 +9,7 @@ from typing import Final
 
 from musictheory_nb.errors import MusicTheoryError, ScoreError
 from musictheory_nb.score.draft import Draft
+from musictheory_nb.score.section_order import spans_of
 from musictheory_nb.score.stream_reader import read_stream
 from musictheory_nb.score.time_limit import within_seconds
 
@@ -40,7 +41,9 @@ def read_humdrum(data: bytes) -> Draft:
         # music21 leaves out what it cannot read and says so on the error stream alone.
         if left_out := _LEFT_OUT.search(said.getvalue()):
             raise ScoreError(f"line {left_out[2]}: {left_out[1][:60]} cannot be read as Humdrum")
-        return read_stream(stream, _staves(text))
+        draft = read_stream(stream, _staves(text))
+        _expand(text, draft)
+        return draft
 
     level = logging.root.manager.disable
     logging.disable(logging.CRITICAL)
@@ -55,6 +58,32 @@ def read_humdrum(data: bytes) -> Draft:
         raise ScoreError(f"this Humdrum file cannot be read: {type(error).__name__}: {said}") from None
     finally:
         logging.disable(level)
+
+
+def _expand(text: str, draft: Draft) -> None:
+    """Set the order of sections of the file's expansion list; the one named ``norep`` is for analysis."""
+    lines = [line.split("\t")[0] for line in text.splitlines()]
+    order = next((match[1] for line in lines if (match := re.fullmatch(r"\*>\[([^\[\]]*)\]", line))), "")
+    names = [name.strip() for name in order.split(",") if name.strip()]
+    if not names:
+        return
+    starts: dict[str, int] = {}
+    measure, begun = 0, False
+    for line in lines:
+        if line.startswith("="):
+            measure, begun = measure + begun, False
+        elif label := re.fullmatch(r"\*>([^\[\]]+)", line):
+            starts.setdefault(label[1], measure)
+        elif line and not line.startswith(("*", "!")):
+            begun = True
+    try:
+        if measure + begun != len(draft.measures):
+            raise ScoreError("the barlines are others than those that were read")
+        spans = spans_of(names, starts, len(draft.measures))
+    except ScoreError:
+        draft.notices.append(f"the file asks for its sections in the order {order[:60]!r}; they stand as written")
+        return
+    draft.sections = [(first, last, False) for first, last in spans]
 
 
 def _staves(text: str) -> list[int]:

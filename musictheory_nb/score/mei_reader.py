@@ -32,6 +32,8 @@ from musictheory_nb.theory.pitch_grammar import STEP_INDEX
 
 _NOTE, _REST, _UNPITCHED, _CUE = range(len(KINDS))
 _MAX_DEPTH: Final = 60
+#: Most sections of an expansion.
+_MOST_SECTIONS: Final = 1_000
 _KEY_ORDER: Final = "FCGDAEB"
 _BARS: Final = {"dbl": "double", "end": "final", "invis": "none", "dashed": "dashed", "dotted": "dashed"}
 
@@ -81,6 +83,8 @@ class _MeiReader:
         self.first_notes: list[int] = []  # of each measure, among all notes
         self.accidentals: dict[tuple[str, int], Fraction] = {}
         self.events = 0
+        self.spans: dict[str, tuple[int, int]] = {}  # measures of sections and endings by their identifiers
+        self.plan: list[str] = []  # identifiers in the order of the first expansion
 
     # Definitions
 
@@ -95,7 +99,10 @@ class _MeiReader:
         if depth > _MAX_DEPTH:
             raise ScoreError("this MEI file is nested without end")
         tag = element.tag
-        if tag == "scoreDef":
+        start = self.measure + 1
+        if tag == "expansion" and not self.plan:
+            self.plan = [name.lstrip("#") for name in element.get("plist", "").split()][:_MOST_SECTIONS]
+        elif tag == "scoreDef":
             self._score_def(element)
         elif tag == "staffDef":
             self._staff_def(element)
@@ -118,6 +125,8 @@ class _MeiReader:
         elif tag in ("section", "app", "choice", "subst", "lem", "rdg", "corr", "reg", "add", "mdiv", "supplied"):
             for child in _chosen(element):
                 self._walk(child, depth + 1)
+        if tag in ("section", "ending") and self.measure >= start:
+            self.spans[_identity(element)] = start, self.measure
 
     def _score_def(self, element: ElementTree.Element) -> None:
         if (metre := metre_of(element)) is not None:
@@ -363,7 +372,14 @@ class _MeiReader:
         """Join ties and fermatas to their notes; return the draft."""
         self.controls.join()
         del self.draft.measures[self.measure + 1 :]
-        return self.made.finish()
+        draft = self.made.finish()
+        signs = any(m.repeat_start or m.repeat_end or m.ending_start for m in draft.measures) or draft.signs
+        if self.plan and not signs:  # what players read counts; programs write plans of their own beside it
+            if all(name in self.spans for name in self.plan):
+                draft.sections = [(*self.spans[name], False) for name in self.plan]
+            else:
+                draft.notices.append("not all sections of the stated order are marked; they stand as written")
+        return draft
 
 
 _CONTAINERS: Final = frozenset(

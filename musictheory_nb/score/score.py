@@ -48,8 +48,9 @@ class Score:
         What else stands in the score, each at its measure and onset.
     notices : tuple of str
         What was odd about the file and how it was taken: an empty part, a bracket with no end.
-    section_order : tuple of (int, int)
-        First and last measure of the sections as they are played, where the file states that; else ``()``.
+    section_order : tuple of (int, int, bool)
+        First and last measure of the sections as they are played, and whether their repeats are taken, where the file
+        states that; else ``()``.
     """
 
     title: str
@@ -67,7 +68,7 @@ class Score:
     transpositions: tuple[Transposition, ...] = field(default=(), repr=False)
     words: tuple[Words, ...] = field(default=(), repr=False)
     notices: tuple[str, ...] = ()
-    section_order: tuple[tuple[int, int], ...] = ()
+    section_order: tuple[tuple[int, int, bool], ...] = ()
 
     @cached_property
     def notes(self) -> NoteTable:

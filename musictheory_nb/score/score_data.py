@@ -83,7 +83,9 @@ def score_from_bytes(data: bytes) -> Piece:
         events = _table(data, _HEAD.size + length, count, meta["width"], meta["ticks"])
         values: dict[str, Any] = {name: str(meta[name]) for name in _TEXTS}
         values["notices"] = tuple(map(str, meta["notices"]))
-        values["section_order"] = tuple((int(first), int(last)) for first, last in meta["section_order"])
+        values["section_order"] = tuple(
+            (int(one), int(other), bool(again)) for one, other, again in meta["section_order"]
+        )
         missing = [name for name in ("fractions", *dict(_RECORDS)) if not isinstance(meta[name], list)]
     except (KeyError, TypeError, ValueError, IndexError, struct.error) as error:
         raise ScoreError(f"kept score: {type(error).__name__}: {error}") from None

@@ -1,13 +1,13 @@
 """The order in which sections are played, where a piece states it: ``A.B.(AB)3`` (`letters_in_order`, `sections_played`).
 
-Conventions: ABC 2.1, section 3.1.9 (``P:`` in the header). Dots and spaces only part; a number says how often what
-stands before it is played. Each section is played with its own repeats; where a section comes so often in a row as its
-own repeats and endings say, both mean the same and it is played once. What stands before the first section is played
-first.
+Conventions: in ABC 2.1 (section 3.1.9, ``P:`` in the header) dots and spaces only part, and a number says how often
+what stands before it is played. Each section is played with its own repeats; where it comes so often in a row as its own
+repeats and endings say, both mean the same and it is played once. Humdrum's expansion lists (``*>[A,A,B]``) and MEI's
+``expansion`` name every single time, so repeat signs do not count. What stands before the first section is played first.
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
 from typing import Final
@@ -62,8 +62,36 @@ def letters_in_order(text: str) -> str:
     return levels[0]
 
 
-def sections_played(measures: Sequence[Measure], sections: Sequence[tuple[int, int]]) -> tuple[int, ...]:
-    """Return the indices of the measures as they are played; `sections` are first and last measures in order.
+def spans_of(names: Sequence[str], starts: Mapping[str, int], count: int) -> list[tuple[int, int]]:
+    """Return first and last measure of sections by name, each of which goes on to where the next one starts.
+
+    Raises
+    ------
+    ScoreError
+        One of them has no start.
+
+    Examples
+    --------
+    >>> spans_of("ABA", {"A": 1, "B": 4}, 6)
+    [(0, 0), (1, 3), (4, 5), (1, 3)]
+    """
+    edges = sorted({*starts.values(), count})
+    before = [(0, edges[0] - 1)] if edges[0] > 0 else []
+    try:
+        return before + [(starts[name], edges[edges.index(starts[name]) + 1] - 1) for name in names]
+    except (KeyError, IndexError):
+        raise ScoreError(f"order of sections {', '.join(names[:10])}: not all of them are marked") from None
+
+
+def sections_played(measures: Sequence[Measure], sections: Sequence[tuple[int, int, bool]]) -> tuple[int, ...]:
+    """Return the indices of the measures as they are played.
+
+    Parameters
+    ----------
+    measures : sequence of Measure
+        As written.
+    sections : sequence of (int, int, bool)
+        First and last measure, and whether the repeats in them are taken.
 
     Raises
     ------
@@ -71,10 +99,13 @@ def sections_played(measures: Sequence[Measure], sections: Sequence[tuple[int, i
         More than `MAX_PLAYED` measures.
     """
     order: list[int] = []
-    for (first, last), run in groupby(sections):
+    for (first, last, repeats), run in groupby(sections):
+        count = len(list(run))
+        if not repeats:
+            order += [*range(first, last + 1)] * count
+            continue
         inside = [replace(measure, index=at) for at, measure in enumerate(measures[first : last + 1])]
         once = play_order(inside)
-        count = len(list(run))
         times = 1 if once.count(0) == count else count
         if len(order) + times * len(once) > MAX_PLAYED:
             raise ScoreError(f"this score is longer than {MAX_PLAYED} measures when its repeats are played")

@@ -148,3 +148,30 @@ def test_collection_of_streams_is_refused():
 def test_empty_stream_is_refused():
     with pytest.raises(ScoreError, match="empty"):
         load_score(stream.Score())
+
+
+@pytest.mark.parametrize(
+    "name", ["bach/bwv366.krn", "chopin/mazurka06-2.krn", "beethoven/opus18no1/movement3.krn", "bach/bwv277.krn"]
+)
+def test_expansion_list_names_every_section_that_is_played(name):
+    """Humdrum user guide: ``*>[A,A,B]`` is the order of the sections labelled ``*>A``; the files state their own."""
+    path = corpus.getWork(name)
+    with open(path, encoding="utf-8") as file:
+        lines = [line.split("\t")[0].rstrip("\n") for line in file]
+    (order,) = [line[3:-1].split(",") for line in lines if line.startswith("*>[")]
+    begins, bar, sounded = {}, 0, False
+    for line in lines:
+        if line.startswith("="):
+            bar, sounded = bar + sounded, False
+        elif line.startswith("*>") and "[" not in line:
+            begins[bar] = line[2:]
+        elif line and line[0] not in "*!":
+            sounded = True
+    piece = load_score(path, cache=False)
+    assert [begins[at] for at in piece.play_order if at in begins] == order
+
+
+def test_expansion_list_over_sections_that_are_not_marked_is_told():
+    piece = load_score(b"**kern\n*M4/4\n*>[A,A,B]\n*>A\n=1\n1c\n=2\n1d\n==\n*-\n", cache=False)
+    assert len(piece.played().measures) == 2
+    assert any("they stand as written" in notice for notice in piece.notices)

@@ -283,3 +283,24 @@ def test_midi_chords_voices_and_percussion():
 def test_midi_errors(data, said):
     with pytest.raises(ScoreError, match=said):
         load_score(data)
+
+
+def test_expansion_names_the_order_of_sections():
+    """MEI guidelines, expansion: "@plist contains a list of pointers to the sections in the order of performance"."""
+    bars = {
+        name: f'<section xml:id="{name}"><measure n="{n}"><staff n="1"><layer n="1"><note dur="1" pname="{name}" oct="4"/>'
+        "</layer></staff></measure></section>"
+        for n, name in enumerate("cde", 1)
+    }
+    mei = (
+        '<mei xmlns="http://www.music-encoding.org/ns/mei"><music><body><mdiv><score><scoreDef meter.count="4"'
+        ' meter.unit="4"><staffGrp><staffDef n="1" lines="5" clef.shape="G" clef.line="2"/></staffGrp></scoreDef>'
+        '<section><expansion plist="#c #c #d #e #c"/>'
+        f"{''.join(bars.values())}</section></score></mdiv></body></music></mei>"
+    )
+    piece = load_score(mei.encode("utf-8"), cache=False)
+    assert "".join(note.written.step for note in piece.notes) == "CDE"
+    assert "".join(note.written.step for note in piece.played().notes) == "CCDEC"
+    lost = load_score(mei.replace("#e #c", "#x").encode("utf-8"), cache=False)
+    assert "".join(note.written.step for note in lost.played().notes) == "CDE"
+    assert any("they stand as written" in notice for notice in lost.notices)
