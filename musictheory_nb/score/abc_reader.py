@@ -243,12 +243,11 @@ class _TuneReader:
             if len(line) > 1 and line[1] == ":" and line[0] in _BODY_FIELDS:
                 self._field(line[0], line[2:].strip())
             else:
-                self._end_chord()
                 if self.voice.said:
                     self.voice.heads, self.voice.said = [], False
                 for match in TOKEN.finditer(line.replace("!", " ") if self.breaks else line):
                     self._token(match)
-        self._end_chord()
+        self._open_chord(self.voice)
         for voice in self.voices.values():
             self._end_bar(voice)
         self._place_letters()
@@ -260,6 +259,7 @@ class _TuneReader:
     def _token(self, match: re.Match[str]) -> None:
         voice, found = self.voice, match.groupdict()
         if found["bar"] is not None:
+            self._open_chord(voice)
             self._bar(voice, found["bar"], found["passes"] or "")
         elif found["pitch"] is not None:
             self._pitched(voice, found)
@@ -311,9 +311,15 @@ class _TuneReader:
             voice.cursor = Fraction(0)
             voice.layer += 1
 
-    def _end_chord(self) -> None:
-        if self.chord is not None:
-            raise ScoreError("a chord has no closing bracket; write it as '[CEG]', without a line break in it")
+    def _open_chord(self, voice: _Voice) -> None:
+        """Take the notes behind a bracket that was never closed one after the other."""
+        notes, self.chord = self.chord or [], None
+        if notes:
+            self._notice("a bracket with no end was passed over")
+        for at, note in enumerate(notes):
+            note.event += at
+            note.onset = voice.cursor
+            self._advance(voice, [note])
 
     def _short_cut(self, voice: _Voice, letter: str) -> None:
         meaning = self.symbols.get(letter, "")

@@ -5,6 +5,7 @@ encoding than UTF-8. A file that is not UTF-8 and names none is read as Latin-1,
 """
 
 import html
+import quopri
 import re
 import unicodedata
 from typing import Final
@@ -47,6 +48,8 @@ def decode_abc(data: bytes) -> str:
     Traceback (most recent call last):
     musictheory_nb.errors.ScoreError: abc-charset 'koi8-r'; allowed: utf-8, us-ascii, iso-8859-1 ... iso-8859-10
     """
+    if b"=3D" in data:  # saved from a mail as it was sent (RFC 2045): in ABC no digit follows a natural sign
+        data = quopri.decodestring(data)
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         return data.decode("utf-16", errors="replace")
     try:
