@@ -1,8 +1,8 @@
 """Letters and primes for the sections of a form (`labelled`).
 
 Conventions: the same passage has the same label each time, whatever its ending; sections have the same letter whose
-bars are alike enough in a row, from their first bar on, whose written chords are the same under another melody, or whose
-melody is the same in another key. Where a section differs from the first of its letter it takes a prime, or the primes of
+bars are alike enough in a row, from their first bar on, whose written chords or whose bass line are the same under another
+melody, or whose melody is the same in another key. Where a section differs from the first of its letter it takes a prime, or the primes of
 the one it is the same as; after A''' they are counted: A4, A5. An introduction has no letter, nor has a coda of other music.
 """
 
@@ -21,6 +21,8 @@ _ALIKE: Final = 0.6
 _EXACT: Final = 0.97
 #: From this mean likeness of all that sounds on, it is the same music, whoever plays it.
 _SOUNDS: Final = 0.85
+#: From this mean likeness of the bass on, it is the same line.
+_BASS: Final = 0.85
 #: The same changes over so many bars at least are a return.
 _CHANGES: Final = 4
 #: So many primes are written out; more are counted.
@@ -168,7 +170,20 @@ def _comes_back(other: Span, span: Span, likeness: MeasureLikeness, chords: BarC
     if np.mean([likeness.harmony[other.start + at, span.start + at] for at in range(size)]) >= _SOUNDS:
         return True
     same = chords is not None and chords.same_changes(other.start, span.start, size)
-    return same or moved_by(likeness, other.start, span.start, size) != 0
+    return (
+        same
+        or _same_bass(likeness, other.start, span.start, size)
+        or moved_by(likeness, other.start, span.start, size) != 0
+    )
+
+
+def _same_bass(likeness: MeasureLikeness, one: int, other: int, size: int) -> bool:
+    """Whether two runs of bars have the same bass line, which does not go round within them."""
+    bass = likeness.bass
+    if np.mean([bass[one + at, other + at] for at in range(size)]) < _BASS:
+        return False
+    turns = range(1, size // 2 + 1)
+    return all(np.mean([bass[one + at, one + at + turn] for at in range(size - turn)]) < _BASS for turn in turns)
 
 
 def _is_same(likeness: MeasureLikeness, one: Span, other: Span) -> bool:

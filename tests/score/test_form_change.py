@@ -35,7 +35,9 @@ def returned(*sections, **more):
     return section
 
 
-MIDDLE = (OTHER, CHORDS)
+BELOW = ["[A,C]4", "[G,C]2[F,C]2", "[D,A,]4", "[D,F,]2[E,G,]2", "[F,A,]4", "[E,G,]2[C,G,]2", "[B,,F,]4", "[G,,F,]4"]
+LAST = ["[A,,E,]4", "[B,,D,]4", "[C,E,]2[D,^F,]2", "[G,,D,]4", "[A,,C,]2[F,,C,]2", "[E,,E,]4", "[D,,A,,]4", "[A,,E,]4"]
+MIDDLE = (OTHER, BELOW)
 
 
 def test_the_same_again_has_no_changes():
@@ -173,6 +175,15 @@ def test_other_chords_are_told_by_bar():
     assert told.sentence == "bar 23 (as against bar 7): other chords, Ab7 for Am7"
 
 
+def test_another_melody_over_the_same_bass_is_a_varied_return():
+    """As in variations: the bass stays, the melody is another one."""
+    low = ["C,4", "E,4", "F,4", "G,4", "C,4", "E,4", "G,4", "C,4"]
+    form = find_form(duo((TUNE, low), (OTHER, CHORDS), (THIRD, low)))
+    assert form.labels == ("A", "B", "A'")
+    ground = ["C,4", "G,4", "A,4", "E,4"] * 2
+    assert find_form(duo((TUNE, ground), (OTHER, ground), (THIRD, ground))).plan == "ABC"
+
+
 def test_a_loop_of_chords_makes_no_return():
     loop = ("C", "Am", "F", "G") * 2
     form = find_form(chart(bars(TUNE, loop), bars(OTHER, loop), bars(THIRD, loop)))
@@ -227,7 +238,7 @@ def test_ritornello_of_all_between_passages_of_fewer():
 
 
 def test_a_rondo_in_which_all_play_on_is_none():
-    form = find_form(duo((TUNE, CHORDS), (OTHER, CHORDS), (TUNE, CHORDS), (THIRD, CHORDS), (TUNE, CHORDS)))
+    form = find_form(duo((TUNE, CHORDS), MIDDLE, (TUNE, CHORDS), (THIRD, LAST), (TUNE, CHORDS)))
     assert form.name == "rondo"
 
 
