@@ -8,8 +8,9 @@ has the same length in both, and the score has at most two measures more or less
 
 The weights of our search were fitted to eight of the chorales and eight of the madrigals (`FITTED`); the others were
 held out of that, though all were looked at while the search was written. The rules that came later (`chord_resolution`,
-a root that enters late in `chord_parting`) were written from the fitted half of the chorales and then tried on the other.
-Agreement is by duration, in quarters, over all that the analysis covers and the score has (a last bar that the pickup
+a root that enters late in `chord_parting`) come from harmony courses, but which of them to write was seen from the
+differences in both halves of the chorales, so that for these rules no half is unseen; the madrigals were not looked at
+for them. Agreement is by duration, in quarters, over all that the analysis covers and the score has (a last bar that the pickup
 completes is written out in full in some analyses).
 
 How far agreement on roots can go: `residuals` parts what is left by kind. Most of it is a chord of the analysis taken a

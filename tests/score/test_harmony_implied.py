@@ -40,7 +40,7 @@ def test_chorale_agrees_with_its_published_analysis(name):
 
 @pytest.mark.full
 def test_all_analyses_beside_music21s_own_route():
-    # Reached when this was written, root: chorales 94.3 % (music21's route 86.7 %), of these held out 95.0 % (89.8 %);
+    # Reached when this was written, root: chorales 94.3 % (music21's route 86.7 %), of these held out when the weights were fitted 95.0 % (89.8 %);
     # madrigals 85.7 % (78.1 %). The aim of ten points above that route is reached for quality and numerals, not for the
     # roots: what is left is told by kind in the benchmark's report and by its docstring.
     groups, left_out = score_harmony.compare(score_harmony.pieces())
