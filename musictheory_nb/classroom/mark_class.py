@@ -111,6 +111,10 @@ def not_marked(copy: HandedOut, error: Exception, submission: Submission = NOTHI
     return MarkedStudent(StudentMarks(copy.student, problems=problems, failed=True), submission, None)
 
 
+#: Year before which nobody can have answered.
+EARLIEST: Final = "2020"
+
+
 def future_limit(now: datetime) -> str:
     """Return the time after which an answer is dated in the future, as records write it; clocks may be `CLOCK_ERROR` off.
 
@@ -140,6 +144,8 @@ def _counted(
 def _lines_on_times(submission: Submission, limit: str, left_out: int) -> tuple[str, ...]:
     future = sum(line.time > limit for line in submission.answers) if limit else 0
     told = [f"{future} answers say that they were given in the future, after {limit[:16]} UTC"] if future else []
+    if past := sum(line.time < EARLIEST for line in submission.answers):
+        told.append(f"{past} answers say that they were given before {EARLIEST}; the computer's clock was wrong")
     return (*told, *([f"{left_out} answers came after closing, and count nothing"] if left_out else []))
 
 

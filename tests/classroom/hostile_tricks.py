@@ -16,6 +16,8 @@ from musictheory_nb.practice.answer_record import RecordHeader
 from musictheory_nb.practice.embedded_record import ANSWERS_MIME
 
 LESSON = "read-intervals"
+#: An answer with a name for the interval that is not among the choices.
+WRONG = {"interval": {"choice": "P8"}}
 #: Python that would leave a trace, were it ever run; `{place}` is a folder outside the class.
 TRACE = "open({place!r} + '/ran', 'w').close()\n"
 
@@ -278,6 +280,11 @@ TRICKS = (
         "answers from the future",
         lambda work: work.add_answer(id="f" * 32, time="2999-01-01T00:00:00.000Z"),
         "in the future",
+    ),
+    Trick(
+        "answers from long ago",
+        lambda work: work.add_answer(id="e" * 32, exercise="second", time="1999-12-31T23:59:59.000Z", answer=WRONG),
+        "before 2020",
     ),
     Trick("markup", _markup, "second item 1: "),
     _notebook("empty", b"", "not JSON"),
