@@ -80,12 +80,13 @@ class Work:
 
 @dataclass(frozen=True)
 class Trick:
-    """What is done, a part of the line that tells it, and whether it costs the student the answers."""
+    """What is done, a part of the line that tells it, whether it costs the student the answers, and how many lines there are."""
 
     name: str
     act: Callable[[Work], object]
     told: str
     costs: bool = False
+    lines: int = 1
 
 
 def _file(name: str, told: str) -> Trick:
@@ -263,7 +264,7 @@ TRICKS = (
     Trick(
         "torn line", lambda work: work.record.write_bytes(work.record.read_bytes() + b'{"answer":{"in'), "is incomplete"
     ),
-    Trick("51,000 lines", _many_lines, "lines; only the first"),
+    Trick("51,000 lines", _many_lines, "lines; only the first", lines=21),
     _field("exercise", "=1+1"),
     _field("exercise", "../../../etc/passwd"),
     _field("index", -1),
@@ -285,6 +286,7 @@ TRICKS = (
         "answers from long ago",
         lambda work: work.add_answer(id="e" * 32, exercise="second", time="1999-12-31T23:59:59.000Z", answer=WRONG),
         "before 2020",
+        lines=2,
     ),
     Trick("markup", _markup, "second item 1: "),
     _notebook("empty", b"", "not JSON"),
@@ -301,7 +303,7 @@ TRICKS = (
         LESSON,
     ),
     Trick("a notebook of 64 MB", _too_large, "bytes; at most"),
-    Trick("a thousand programs", _many_files, "more than 1000 things in the folder"),
+    Trick("a thousand programs", _many_files, "more than 1000 things in the folder", lines=26),
     Trick("link for the notebook", lambda work: work.link(work.notebook), "is a link;"),
     Trick("link for the record", lambda work: work.link(work.record), "is a link;"),
     Trick("link besides", lambda work: work.link(work.home / "more.jsonl"), "is a link;"),
