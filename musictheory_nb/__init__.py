@@ -39,7 +39,9 @@ if TYPE_CHECKING:
     from musictheory_nb.theory.spelling import spell_midi
     from musictheory_nb.theory.voicing import voicing
     from musictheory_nb.widgets.demonstration import listen, show
+    from musictheory_nb.widgets.fingered_view import fingered
     from musictheory_nb.widgets.lesson_session import open_lesson
+    from musictheory_nb.widgets.review_session import review
     from musictheory_nb.widgets.sealed_session import open_sealed
 
 #: Public name -> the module that holds it.
@@ -56,6 +58,7 @@ _WHERE = {
     "Scale": "theory.scale",
     "cadence_of": "theory.cadence",
     "figured_notes": "theory.figured_bass",
+    "fingered": "widgets.fingered_view",
     "freeze": "classroom.frozen_excerpt",
     "guide_tone_lines": "theory.guide_tones",
     "identify_scale": "theory.scale_identification",
@@ -66,6 +69,7 @@ _WHERE = {
     "open_lesson": "widgets.lesson_session",
     "open_sealed": "widgets.sealed_session",
     "part_faults": "theory.part_writing",
+    "review": "widgets.review_session",
     "roman_of": "theory.roman_analysis",
     "scales_for": "theory.chord_scale",
     "show": "widgets.demonstration",
@@ -90,6 +94,7 @@ __all__ = [
     "__version__",
     "cadence_of",
     "figured_notes",
+    "fingered",
     "freeze",
     "guide_tone_lines",
     "identify_scale",
@@ -100,6 +105,7 @@ __all__ = [
     "open_lesson",
     "open_sealed",
     "part_faults",
+    "review",
     "roman_of",
     "scales_for",
     "show",

@@ -521,6 +521,66 @@ def lesson(
         console.print(Text(line))
 
 
+@app.command(
+    help=_help(
+        "Print a lesson's exercises on paper, with the answer key apart.",
+        "Sheets go to FOLDER/sheets, the key and a table for the answers to FOLDER/teacher. They are HTML, and PDF too where "
+        "Chromium, Chrome or Edge is found.",
+        "Where the lesson was handed out, each student gets a sheet with the questions of the own copy; fill the table, and enter "
+        "it with: musictheory-nb class paper.",
+    ),
+    epilog="Example:\n\nmusictheory-nb worksheet lessons/01_hear_the_tritone.ipynb --handout term1 --to paper",
+)
+def worksheet(
+    lesson: LessonArgument,
+    to: Annotated[Path, typer.Option("--to", metavar="FOLDER", help="Where sheets and key go.")],
+    handout: Annotated[
+        Path | None, typer.Option(metavar="FOLDER", help="Where the lesson was handed out: a sheet for each student.")
+    ] = None,
+    roster: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE", help="With --handout: hand the lesson out to these students first; sheets for them alone."
+        ),
+    ] = None,
+    seed: Annotated[int, typer.Option(min=0, max=2**53, help="Of a sheet that is nobody's.")] = 1,
+    listening: Annotated[
+        str,
+        typer.Option(
+            metavar="WORD", help="'printed': notation in place of what sounds; 'played': the teacher plays it."
+        ),
+    ] = "printed",
+    pdf: Annotated[bool, typer.Option("--pdf/--no-pdf", help="Whether PDF files are made.")] = True,
+    encoding: EncodingOption = "",
+) -> None:
+    """Print a lesson's exercises on paper, with the answer key apart."""
+    from musictheory_nb.classroom.assignment_store import find_assignment
+    from musictheory_nb.classroom.handout import hand_out
+    from musictheory_nb.classroom.lesson_folder import find_lesson
+    from musictheory_nb.classroom.lesson_notebook import read_lesson
+    from musictheory_nb.classroom.roster import read_roster
+    from musictheory_nb.classroom.worksheet_folder import sheet_without_name, sheets_for, write_worksheets
+
+    notebook = read_lesson(find_lesson(lesson))
+    if roster is not None and handout is None:
+        raise ClassroomError("--roster needs --handout FOLDER, where the class file goes: answers come back through it")
+    if handout is None:
+        sheets = sheet_without_name(notebook.plan, seed)
+    else:
+        students = () if roster is None else read_roster(roster, encoding)
+        if students:
+            hand_out(notebook, students, handout)
+        assignment, _ = find_assignment(notebook.plan.id, handout)
+        sheets = sheets_for(assignment, [student.id for student in students])
+    done = write_worksheets(sheets, to, listening=listening, pdf=pdf)
+    console = _console()
+    count = f"{len(sheets)} {'sheet' if len(sheets) == 1 else 'sheets'}"
+    console.print(Text(f"{notebook.plan.title}: {count} in {done.sheets[0].parent}"))
+    console.print(Text(f"For the teacher alone: {', '.join(map(str, done.teacher))}"))
+    for remark in (*notebook.remarks, *done.remarks):
+        console.print(Text(f"Note: {plain_line(remark, 400)}"))
+
+
 FolderArgument = Annotated[
     Path, typer.Argument(metavar="FOLDER", help="The hand-out folder with the class file, or the class file itself.")
 ]

@@ -22,7 +22,7 @@ ROOMS = {
     ),
     "widgets": (
         {"errors", "theory", "instrument", "practice", "media", "widgets"},
-        {"anywidget", "ipywidgets", "traitlets", "IPython"},
+        {"anywidget", "ipywidgets", "traitlets", "IPython", "fsrs"},
     ),
     "classroom": (
         {"errors", "theory", "score", "instrument", "practice", "media", "classroom"},

@@ -25,6 +25,7 @@ from musictheory_nb.classroom.roster import Student
 from musictheory_nb.classroom.sealing import seal_task, sealed_notebook
 from musictheory_nb.classroom.worker_pool import Workers, run_all
 from musictheory_nb.errors import ClassroomError, ManifestError
+from musictheory_nb.practice.family import EVERYWHERE
 from musictheory_nb.practice.sealed_exercise import sealed_name
 
 #: Sealed copies are rendered on this computer; from a few on, on all of its cores.
@@ -267,7 +268,7 @@ def _remarks(
             f"the lesson was changed since {len(old)} copies were handed out; they stay as they are and are marked by "
             f"the version handed out: {_some(old)}"
         )
-    settings = {setting.name for one in lesson.plan.exercises for setting in one.family.settings}
+    settings = {setting.name for one in lesson.plan.exercises for setting in (*one.family.settings, *EVERYWHERE)}
     for name in dict.fromkeys(name for one in students for name, _ in one.settings):
         if name not in settings:
             remarks.append(f"no exercise of this lesson has the setting {name!r}; it changes nothing here")

@@ -18,6 +18,7 @@ from musictheory_nb.practice.response import (
     Option,
     RolesInput,
     SectionsInput,
+    StaffInput,
     SymbolInput,
     TextInput,
 )
@@ -28,6 +29,12 @@ STEP_MARK: Final = "|"
 _BETWEEN: Final = re.compile(r"\s*[;,]\s*")
 _KEYS_BETWEEN: Final = re.compile(r"[\s;,]+")
 _PAIR: Final = re.compile(r"\s*([^=:;,]{1,20}?)\s*[=:]\s*([^=:;,]{1,20}?)\s*")
+#: Letters before the choices of a question.
+_LETTERS: Final = tuple("abcdefghijklmnopqrstuvwxyz")
+#: Notes on a staff: pitches joined by +, or r for a rest; a length in quarters; ~ where the note is tied on.
+_STAFF_BETWEEN: Final = re.compile(r"[\s;,]+")
+_STAFF_NOTE: Final = re.compile(r"([^=~\s]{1,60})(?:=(\d{1,3}(?:/\d{1,3})?))?(~?)")
+_RESTS: Final = ("r", "rest")
 _SPAN: Final = re.compile(r"\s*(\w{1,10})\s*(?:[-–]\s*(\w{1,10}))?\s*")
 
 
@@ -35,14 +42,32 @@ def _parts(text: str) -> list[str]:
     return [part for part in _BETWEEN.split(text.strip()) if part]
 
 
+def choice_marks(options: Sequence[Option]) -> tuple[str, ...]:
+    """Return what stands before each option on a sheet: letters, or numbers where an option is called by a letter.
+
+    Examples
+    --------
+    >>> choice_marks([Option("m3", "minor third"), Option("M3", "major third")])
+    ('a', 'b')
+    >>> choice_marks([Option("C", "C"), Option("B", "B")])
+    ('1', '2')
+    """
+    names = {text.casefold() for option in options for text in (option.value, option.label)}
+    numbers = [str(at) for at in range(1, len(options) + 1)]
+    for marks in (_LETTERS[: len(options)], numbers, [f"#{number}" for number in numbers]):
+        if len(marks) == len(options) and not names & set(marks):
+            return tuple(marks)
+    raise AnswerError(f"the options {', '.join(sorted(names))[:80]}: no letters or numbers tell them apart")
+
+
 def _option(options: Sequence[Option], text: str) -> str | None:
-    """The value of the option that a text means: its value, its label, or its letter on the sheet."""
+    """The value of the option that a text means: its value, its label, or its letter or number on the sheet."""
     for same in (str, str.casefold):
         for option in options:
             if same(text) in (same(option.value), same(option.label)):
                 return option.value
-    place = ord(text.casefold()) - ord("a") if len(text) == 1 else -1
-    return options[place].value if 0 <= place < len(options) else None
+    marks = choice_marks(options)
+    return options[marks.index(text.casefold())].value if text.casefold() in marks else None
 
 
 def _choice(entry: ChoiceInput, text: str) -> JSON:
@@ -72,15 +97,34 @@ def _frets(entry: FingerboardInput, text: str) -> JSON:
     return [[len(entry.tuning) - int(match[1]), int(match[2])] for match in found if match]
 
 
+def _staff(entry: StaffInput, text: str) -> JSON:
+    rows: list[JSON] = []
+    for word in _STAFF_BETWEEN.split(text.strip()):
+        match = _STAFF_NOTE.fullmatch(word)
+        if match is None:
+            raise ValueError(word)
+        heads = (
+            []
+            if match[1].casefold() in _RESTS
+            else [Pitch(name[:1].upper() + name[1:]).name for name in match[1].split("+")]
+        )
+        rows.append([sorted(heads, key=lambda name: Pitch(name).chromatic), match[2] or "1", bool(match[3])])
+    return rows
+
+
 #: Input -> how a text is read for it, and what may be written in words.
 _READERS: Final[Mapping[type, tuple[Callable[[Any, str], JSON], str]]] = {
-    ChoiceInput: (_choice, "the choice, or its letter (a, b …); several with commas between"),
+    ChoiceInput: (_choice, "the choice, or the letter or number before it; several with commas between"),
     KeysInput: (_keys, "pitches, as C4 E4"),
     SectionsInput: (_sections, "letter = measure, as A=1, B=17"),
     MeasuresInput: (_spans, "measures, as 3-6, 9"),
     RolesInput: (_roles, "one word a note, with commas between"),
     FingerboardInput: (_frets, "string:fret, the highest string being 1, as 4:3, 3:2"),
     NumberInput: (lambda entry, text: int(text), "a whole number"),
+    StaffInput: (
+        _staff,
+        "notes, as C4 Eb4; where rhythm is asked with their lengths in quarters, as C4=1 D4=1/2 r=1; chords as C4+E4",
+    ),
     SymbolInput: (lambda entry, text: text, "the symbol"),
     TextInput: (lambda entry, text: text, "the text"),
 }
@@ -98,9 +142,31 @@ def _readings(entry: Input, text: str) -> Iterator[JSON]:
         return
 
 
-def _allowed(inputs: Sequence[Input]) -> str:
+def is_for_paper(entry: Input) -> bool:
+    """Return whether an answer can be written for this input; taps and sung notes need the notebook.
+
+    Examples
+    --------
+    >>> is_for_paper(SymbolInput("chord"))
+    True
+    """
+    return type(entry) in _READERS
+
+
+def how_to_write(inputs: Sequence[Input]) -> str:
+    """Return what may be written for a step with these inputs, in words; empty where nothing can be.
+
+    Examples
+    --------
+    >>> how_to_write([NumberInput(0, 9)])
+    'a whole number'
+    """
     told = [_READERS[type(entry)][1] for entry in inputs if type(entry) in _READERS]
-    return "; or ".join(dict.fromkeys(told)) or "the value as JSON, as the answer record has it"
+    return "; or ".join(dict.fromkeys(told))
+
+
+def _allowed(inputs: Sequence[Input]) -> str:
+    return how_to_write(inputs) or "the value as JSON, as the answer record has it"
 
 
 def paper_answer(item: Item, text: str) -> dict[str, dict[str, JSON]]:

@@ -54,10 +54,14 @@ def table_text(data: bytes, name: str, encoding: str = "") -> str:
 
 
 def _delimiter(text: str) -> str:
-    """What stands between the cells of the first lines, outside quotation marks."""
+    """What stands between the cells of the first lines, outside quotation marks: in most lines, and there most often.
+
+    Cells may hold others, such as the bars between the parts of an answer.
+    """
     head = re.sub(r'"[^"]*"', "", text[:20_000])
     lines = [line for line in head.split("\n") if line.strip()][:MAX_TITLE_LINES]
-    return max(",;\t|", key=lambda letter: max((line.count(letter) for line in lines), default=0))
+    counts = {letter: [line.count(letter) for line in lines] for letter in ",;\t|"}
+    return max(counts, key=lambda letter: (sum(map(bool, counts[letter])), max(counts[letter], default=0)))
 
 
 def table_rows(text: str, name: str) -> list[tuple[int, list[str]]]:

@@ -5,13 +5,13 @@ JupyterLab's theme, named for screen readers, chord symbols and marked notes dra
 identity drawn by lot, so that equal music gives an equal SVG. Nothing is fetched: glyphs are outlines in the picture.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from importlib.resources import files
 from typing import Any, Final
 
 from musictheory_nb.errors import MediaError
-from musictheory_nb.media.mei import mei_text
+from musictheory_nb.media.mei import NO_MARKS, PlayingMarks, mei_text
 from musictheory_nb.media.passage import passage
 from musictheory_nb.media.score_text import describe
 from musictheory_nb.media.svg_finish import finished_svg
@@ -91,6 +91,15 @@ def loaded_toolkit(mei: str, options: dict[str, Any]) -> Any:
     return toolkit
 
 
+def _moved(hands: PlayingMarks, places: Mapping[int, int]) -> PlayingMarks:
+    """Marks by the indices of the notes that are shown."""
+    fingers, strings = (
+        {places[index]: text for index, text in row.items() if index in places}
+        for row in (hands.fingers, hands.strings)
+    )
+    return PlayingMarks(fingers, strings)
+
+
 def engrave(
     music: MediaRequest | Excerpt,
     *,
@@ -101,6 +110,7 @@ def engrave(
     width_px: int = 900,
     words: str = "american",
     is_described: bool = True,
+    hands: PlayingMarks = NO_MARKS,
 ) -> Engraving:
     """Return the notation of `music`.
 
@@ -120,6 +130,8 @@ def engrave(
         Words of the text twin: ``'american'`` or ``'british'``.
     is_described : bool
         Whether the picture carries the text for a screen reader.
+    hands : PlayingMarks
+        Fingers and strings beside the notes, by index in the whole excerpt; the text does not tell them.
 
     Raises
     ------
@@ -143,7 +155,9 @@ def engrave(
     shown = passage(music, first=first, last=last, parts=parts, marked=marked)
     text = describe(shown.excerpt, marked=shown.marked, words=words)
     seed = int(shown.excerpt.digest[-7:], 16) + 1
-    toolkit = loaded_toolkit(mei_text(shown.excerpt), toolkit_options(width_px, seed))
+    toolkit = loaded_toolkit(
+        mei_text(shown.excerpt, hands=_moved(hands, shown.places)), toolkit_options(width_px, seed)
+    )
     drawn = toolkit.renderToSVG(1)
     if drawn.count(_SYSTEM) == 1:
         # Several systems fill the width and end at one margin; a single one is as wide as its music.

@@ -11,7 +11,8 @@ References
 Music Encoding Initiative, Guidelines 5.0 (2023), module CMN.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
 from types import MappingProxyType
 from typing import Final
@@ -66,11 +67,24 @@ def _room_of(text: str) -> str:
     return f"<fb>{''.join(f'<f>{placeholder(line)}</f>' for line in text_lines(text))}</fb>"
 
 
+@dataclass(frozen=True)
+class PlayingMarks:
+    """What a player reads beside notes: fingers above them and strings below, by index of the note in the excerpt."""
+
+    fingers: Mapping[int, str] = field(default_factory=dict)
+    strings: Mapping[int, str] = field(default_factory=dict)
+
+
+#: Nothing beside the notes.
+NO_MARKS: Final = PlayingMarks()
+
+
 class _Page:
     """Writes one excerpt; holds what is common to its measures."""
 
-    def __init__(self, excerpt: Excerpt, unfinished: bool = False) -> None:
+    def __init__(self, excerpt: Excerpt, unfinished: bool = False, hands: PlayingMarks = NO_MARKS) -> None:
         self.excerpt = excerpt
+        self.hands = hands
         self.unfinished = unfinished
         self.places = notes_by_measure(excerpt)
         self.ties = tied_heads(excerpt)
@@ -180,6 +194,7 @@ class _Page:
             staff, ties = self._staff_content(part, at)
             staves.append(staff)
             controls.extend(ties)
+            controls.extend(self._playing_marks(part, at))
         unit = Fraction(4, int(measure.metre.partition("/")[2]))
         for index, chord in enumerate(self.excerpt.chords):
             if chord.measure == at:
@@ -231,6 +246,20 @@ class _Page:
 
     def _pitch(self, head: HeadIndex) -> Pitch:
         return excerpt_pitch(self.excerpt.notes[head[0]].pitches[head[1]])
+
+    def _playing_marks(self, part: int, at: int) -> list[str]:
+        """Fingers above the notes of a measure and strings below them."""
+        marks = []
+        for index, note in self.places.get((part, at), []):
+            if not note.pitches:
+                continue
+            start = {"startid": "#" + head_id((index, 0))}
+            if index in self.hands.fingers:
+                marks.append(_element("fing", {**start, "place": "above"}, [escape(self.hands.fingers[index])]))
+            if index in self.hands.strings:
+                upright = _element("rend", {"fontstyle": "normal"}, [escape(self.hands.strings[index])])
+                marks.append(_element("dir", {**start, "place": "below", "vgrp": "1"}, [upright]))
+        return marks
 
     # -- notes -------------------------------------------------------------------------------------------------------
 
@@ -316,8 +345,10 @@ def _mei_duration(head: Fraction) -> str:
     return "breve" if head == 8 else str(4 / head)
 
 
-def mei_text(excerpt: Excerpt, *, unfinished: bool = False) -> str:
+def mei_text(excerpt: Excerpt, *, unfinished: bool = False, hands: PlayingMarks = NO_MARKS) -> str:
     """Return `excerpt` as an MEI document; where it is `unfinished`, what is not written yet is left empty.
+
+    With `hands`, fingers stand above the notes and strings below them.
 
     Raises
     ------
@@ -331,4 +362,4 @@ def mei_text(excerpt: Excerpt, *, unfinished: bool = False) -> str:
     '<layer n="1"><note xml:id="n0-0-0" dur="4" pname="b" oct="3" accid.ges="n"/><note xml:id="n1-0-0" dur="4"
     pname="f" oct="4" accid="s"/>'
     """
-    return _Page(excerpt, unfinished).document()
+    return _Page(excerpt, unfinished, hands).document()

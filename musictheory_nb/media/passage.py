@@ -27,11 +27,19 @@ class Passage:
         Quarters a minute.
     marked : frozenset of int
         Indices of marked notes, into ``excerpt.notes`` of the cut.
+    order : tuple of int
+        For each note of the cut, its index in the whole excerpt.
     """
 
     excerpt: Excerpt
     tempo: Fraction
     marked: frozenset[int]
+    order: tuple[int, ...] = ()
+
+    @property
+    def places(self) -> dict[int, int]:
+        """Index in the cut of each note, by its index in the whole excerpt."""
+        return {index: place for place, index in enumerate(self.order)}
 
 
 def passage(
@@ -110,6 +118,7 @@ def passage(
         excerpt=excerpt.cut(begin, end, kept),
         tempo=quarters,
         marked=frozenset(place for place, at in enumerate(order) if at in wanted),
+        order=tuple(order),
     )
 
 

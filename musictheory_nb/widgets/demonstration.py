@@ -25,7 +25,21 @@ def _clef(pitches: Sequence[str]) -> str:
     return "treble" if middle >= Pitch("B3").chromatic else "bass"
 
 
-def _excerpt(music: Music, together: bool, octave: int, tempo: int, timbre: str) -> Excerpt:
+def as_excerpt(
+    music: Music, together: bool = False, octave: int = 4, tempo: int = 96, timbre: str = "struck"
+) -> Excerpt:
+    """Return music as an excerpt; see `listen` for the parameters.
+
+    Raises
+    ------
+    MediaError, PitchError
+        Nothing to sound, or a note that cannot be read.
+
+    Examples
+    --------
+    >>> as_excerpt("B3 F4").notes[1].pitches
+    ('F4',)
+    """
     if isinstance(music, Excerpt):
         return music
     chord, durations = "", None
@@ -85,7 +99,7 @@ class Demonstration:
 def _demonstration(
     music: Music, caption: str, first: str, last: str, parts: Sequence[int], sounding: bool, lesson: str, **drawn: Any
 ) -> Demonstration:
-    excerpt = _excerpt(music, **drawn)
+    excerpt = as_excerpt(music, **drawn)
     start = excerpt.measure_index(first) if first else 0
     end = excerpt.measure_index(last) if last else len(excerpt.measures) - 1
     tempo = None if isinstance(music, Excerpt) else Fraction(drawn["tempo"])

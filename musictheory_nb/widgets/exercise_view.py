@@ -132,8 +132,11 @@ class ExerciseView(ipywidgets.VBox):
         self.add_class("mtnb-exercise")
         self._index = 0
         self._item: Item
-        first = next((at for at in range(exercise.count) if at not in self._lines), 0)
-        self.show(first)
+        self.show(self._first())
+
+    def _first(self) -> int:
+        """The item that is shown at the start: the first that is not answered."""
+        return next((at for at in range(self.exercise.count) if at not in self._lines), 0)
 
     # -- what is on the screen ------------------------------------------------------------------------------------
 
@@ -212,9 +215,13 @@ class ExerciseView(ipywidgets.VBox):
         kind = "" if mark.awaits_teacher else "right" if mark.score >= 1 else "partly" if mark.score > 0 else "wrong"
         said = verdict(mark)
         headline = [] if mark.why.startswith(said.rstrip(".")) else [said]
-        told = [*headline, mark.why, *self._item.explain.splitlines()]
+        told = [*headline, mark.why, *self._item.explain.splitlines(), *self._more_told()]
         told[1:1] = [note] if note else []
         self._feedback.tell(told[0], told[1:], verdict=kind)
+
+    def _more_told(self) -> list[str]:
+        """Lines that stand below the explanation."""
+        return []
 
     def _tries_left(self, line: AnswerLine) -> int:
         """How often the item on the screen may still be answered: not at all where the answer is right, or a teacher's to mark."""
@@ -235,6 +242,8 @@ class ExerciseView(ipywidgets.VBox):
         for box in self._steps.children:
             box.close_all()
         self._is_again = True
+        shown = twins_in(line.twin) or twins_in(self.exercise.twin)
+        self._twin.show(self._item, shown, offers=is_offered(self.exercise.twin))
         self._steps.children = [StepBox(step, self._asked.hear) for step in self._item.response.steps]
         self._since = time.monotonic()
         self._feedback.clear()
@@ -333,13 +342,17 @@ class ExerciseView(ipywidgets.VBox):
         self._tell(line, "" if stands else ANSWERED_ELSEWHERE)
         self._refresh()
         self._actions.focus("next" if self._next() is not None else "check")
-        if len(self._lines) == self.exercise.count:
-            self._actions.news = f"All {self.exercise.count} questions of this exercise are answered."
+        self._tell_the_end()
         # What takes longer comes after the verdict.
         self._show_answered_media(line)
         self._update_stand_in()
         self._recorded()
         return self._mark_of(answer) if stands else None
+
+    def _tell_the_end(self) -> None:
+        """Say to a screen reader that all is answered, when it is."""
+        if len(self._lines) == self.exercise.count:
+            self._actions.news = f"All {self.exercise.count} questions of this exercise are answered."
 
     # -- what a saved notebook tells ------------------------------------------------------------------------------
 

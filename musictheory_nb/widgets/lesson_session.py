@@ -17,11 +17,14 @@ from musictheory_nb.practice.lesson_plan import LessonPlan
 from musictheory_nb.practice.marking import MarkedLesson, mark_lesson
 from musictheory_nb.practice.plain_data import JSON, strict_json
 from musictheory_nb.practice.record_file import RecordFile
+from musictheory_nb.practice.review import ReviewPool, can_be_reviewed, evidence_in
 from musictheory_nb.widgets.demonstration import Demonstration, Music, listen, show
 from musictheory_nb.widgets.environment_check import check_environment
 from musictheory_nb.widgets.exercise_view import ExerciseView, Recorder
+from musictheory_nb.widgets.fingered_view import FingeredView, fingered
 from musictheory_nb.widgets.hand_in import AnsweredExercise, HandIn, HandInState
 from musictheory_nb.widgets.kept_recording import keep_recordings
+from musictheory_nb.widgets.review_session import ReviewSession, review_name
 
 View = TypeVar("View", bound=ExerciseView)
 
@@ -152,6 +155,10 @@ class LessonSession:
         """Show music without sound, as `demonstration.show` does; an excerpt may be given by its name."""
         return show(self._named(music), caption, **how)
 
+    def fingered(self, music: Music, on: str = "bass guitar", caption: str = "", **how: Any) -> FingeredView:
+        """Show a line with its fingering, as `fingered_view.fingered` does; an excerpt may be given by its name."""
+        return fingered(self._named(music), on, caption, lesson=self.lesson, **how)
+
     def _named(self, music: Music) -> Music:
         return self._excerpts.get(music, music) if isinstance(music, str) else music
 
@@ -204,6 +211,22 @@ class LessonSession:
         self._views[id] = view
         self._refresh_hand_in()
         return view
+
+    def review(self) -> ReviewSession:
+        """Open a review of this lesson: unmarked questions like those of its exercises, those first that are due or weak.
+
+        What was answered in the lesson counts; what is answered in the review is recorded apart from it.
+
+        Raises
+        ------
+        ExerciseError
+            No exercise has been shown so far that can be reviewed.
+        """
+        self._catch_up()
+        pool = ReviewPool(tuple(one for one in self._exercises.values() if can_be_reviewed(one)))
+        before = evidence_in(self._answers, pool, self.seed)
+        folder = None if self._file is None else self._file.path.parent
+        return ReviewSession(review_name(self.lesson), self.student, pool, folder, before)
 
     def hand_in(self) -> HandIn:
         """Show how many answers this notebook holds, and store them in it."""

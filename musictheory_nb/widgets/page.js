@@ -17,13 +17,34 @@ function freshId() {
 
 // JupyterLab reads bare keys as commands ("x" cuts a cell). Inside a widget they are ours, except Tab and Escape.
 // Keys with Ctrl, Alt or Cmd still reach JupyterLab, so that saving works from everywhere.
+function isOurs(event) {
+  if (event.ctrlKey || event.altKey || event.metaKey) return false;
+  if (event.key === "Tab" || event.key === "Escape") return false;
+  return !(event.key === "Enter" && event.shiftKey); // that runs the cell
+}
+
 function keepKeys(root) {
-  root.addEventListener("keydown", (event) => {
-    if (event.ctrlKey || event.altKey || event.metaKey) return;
-    if (event.key === "Tab" || event.key === "Escape") return;
-    if (event.key === "Enter" && event.shiftKey) return; // runs the cell
-    event.stopPropagation();
-  });
+  root.addEventListener("keydown", (event) => isOurs(event) && event.stopPropagation());
+  keepKeysFromTheFirst();
+}
+
+// Notebook 7 reads keys before they come to a widget. It leaves out what bears its sign, which stands there only while
+// one of our keys is on its way, so that all other keys still reach it.
+const LEFT_OUT = "data-lm-suppress-shortcuts";
+function keepKeysFromTheFirst() {
+  const key = Symbol.for("musictheory_nb.keys_kept");
+  if (globalThis[key]) return;
+  globalThis[key] = true;
+  window.addEventListener(
+    "keydown",
+    (event) => {
+      const target = event.target;
+      if (!target?.closest?.(".mtnb") || !isOurs(event) || target.hasAttribute(LEFT_OUT)) return;
+      target.setAttribute(LEFT_OUT, "true");
+      setTimeout(() => target.removeAttribute(LEFT_OUT));
+    },
+    true,
+  );
 }
 
 // Follow model changes; the function that is returned ends it.

@@ -1,4 +1,4 @@
-"""A JupyterLab of our own: empty settings, no news, no network, ended by its own process id."""
+"""A JupyterLab or Notebook 7 of our own: empty settings, no news, no network, ended by its own process id."""
 
 import json
 import os
@@ -22,10 +22,11 @@ _QUIET = {
 
 @dataclass(frozen=True)
 class LabServer:
-    """A running server: its address and the folder whose notebooks it opens."""
+    """A running server: its address, the folder whose notebooks it opens, and under which path it opens them."""
 
     url: str
     folder: Path
+    place: str = "lab/tree"
 
     def sessions(self) -> list[dict]:
         with urllib.request.urlopen(f"{self.url}/api/sessions", timeout=10) as answer:
@@ -57,30 +58,45 @@ def _environment(home: Path) -> dict[str, str]:
     return {**os.environ, **{name: str(folder) for name, folder in folders.items()}}
 
 
+#: Program -> its own options, and the path under which it opens notebooks.
+_PROGRAMS = {
+    "jupyterlab": (
+        (
+            "--LabApp.news_url=None",
+            "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
+            "--LabApp.extension_manager=readonly",
+            "--LabApp.expose_app_in_browser=True",
+        ),
+        "lab/tree",
+    ),
+    "notebook": (("--JupyterNotebookApp.expose_app_in_browser=True",), "notebooks"),
+}
+
+
 @contextmanager
-def lab_server(folder: Path) -> Iterator[LabServer]:
-    """Start JupyterLab on `folder` and end it afterwards."""
+def lab_server(folder: Path, program: str = "jupyterlab") -> Iterator[LabServer]:
+    """Start JupyterLab, or Notebook 7 (``notebook``), on `folder` and end it afterwards."""
+    options, place = _PROGRAMS[program]
     with tempfile.TemporaryDirectory(prefix="lab-home-", ignore_cleanup_errors=True) as home:
         port = _free_port()
         log = Path(home) / "server.log"
         command = [
             sys.executable,
             "-m",
-            "jupyterlab",
+            program,
             "--no-browser",
             "--ip=127.0.0.1",
             f"--port={port}",
             "--allow-root",
         ]
         command += ["--IdentityProvider.token=", "--ServerApp.port_retries=0", f"--ServerApp.root_dir={folder}"]
-        command += ["--LabApp.news_url=None", "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate"]
-        command += ["--LabApp.extension_manager=readonly", "--LabApp.expose_app_in_browser=True"]
+        command += options
         command += ["--ServerApp.disable_check_xsrf=True"]  # so that a test may end kernels
         with log.open("w", encoding="utf-8") as out:
             process = subprocess.Popen(
                 command, cwd=folder, env=_environment(Path(home)), stdout=out, stderr=subprocess.STDOUT
             )
-            server = LabServer(f"http://127.0.0.1:{port}", folder)
+            server = LabServer(f"http://127.0.0.1:{port}", folder, place)
             try:
                 _wait_until_up(server, process, log)
                 yield server

@@ -74,7 +74,7 @@ class NotebookPage:
 
     def open(self, name: str) -> "NotebookPage":
         """Open the notebook of that name (relative to the server's folder) and wait for its kernel."""
-        self.page.goto(f"{self.server.url}/lab/tree/{name}?reset", wait_until="domcontentloaded")
+        self.page.goto(f"{self.server.url}/{self.server.place}/{name}?reset", wait_until="domcontentloaded")
         self.page.locator(f"{PANEL} .jp-Notebook .jp-Cell").first.wait_for(timeout=WAIT_MS)
         self.page.wait_for_function("() => window.jupyterapp?.shell.currentWidget?.sessionContext", timeout=WAIT_MS)
         self.page.evaluate("""async () => {

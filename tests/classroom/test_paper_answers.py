@@ -112,7 +112,10 @@ def test_paper_is_on_time_unless_it_says_when_it_came(classroom):
         ("ada-quill,first,5,a", "line 2: question '5'; allowed: 1 to 4"),
         ("ada-quill,first,0,a", "line 2: question '0'; allowed: 1 to 4"),
         ("ada-quill,first,x,a", "line 2: question 'x'"),
-        ("ada-quill,first,1,M9", "line 2: 'M9' is no answer to 'interval'; allowed: the choice, or its letter"),
+        (
+            "ada-quill,first,1,M9",
+            "line 2: 'M9' is no answer to 'interval'; allowed: the choice, or the letter or number before it",
+        ),
         (",first,1,a", "line 2: no student"),
         ("ada-quill,first,1,a\nada-quill,first,1,b", "line 3: another answer to the question of line 2"),
         ("ada-quill,first,1,a\nben-otu,first,9,a\nzoe,first,1,a", "line 3: question '9'.*; line 4: student 'zoe'"),
