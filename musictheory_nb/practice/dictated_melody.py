@@ -2,12 +2,12 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import lru_cache
 from typing import Final
 
 from musictheory_nb.errors import ExerciseError
 from musictheory_nb.practice.aligned_distance import LineNote
 from musictheory_nb.practice.counting_words import listed
+from musictheory_nb.practice.degree_pattern import in_other_key, other_key
 from musictheory_nb.practice.degree_vocabulary import degree_label
 from musictheory_nb.practice.dictated_voice import DictatedVoice
 from musictheory_nb.practice.display_settings import Display
@@ -18,7 +18,6 @@ from musictheory_nb.practice.key_setting import key_named
 from musictheory_nb.practice.setting_check import is_switch, whole_number
 from musictheory_nb.practice.staff_register import Register
 from musictheory_nb.practice.tonal_frame import framed, lowest_of_frame
-from musictheory_nb.theory.interval import Interval
 from musictheory_nb.theory.pitch import Pitch
 
 FIRST_NOTE: Final = Setting(
@@ -38,9 +37,6 @@ def melody_level_setting(most: int) -> Setting:
     )
 
 
-#: Of keys to read a line in that is to be written in another: so far up, or down where the signature would be long.
-_AWAY: Final = ("M2", "-M2", "m2", "-m2", "m3", "-m3")
-_MOST_SIGNATURE: Final = 5
 #: What sets the key.
 _FRAME: Final = "cadence"
 
@@ -75,37 +71,20 @@ def key_sound(key: str, clef: str, timbre: str, shift: tuple[int, int]) -> Excer
     return framed(key, (), _FRAME, clef, timbre, shift)
 
 
-@lru_cache(maxsize=256)
-def other_key(key: str) -> tuple[str, Interval]:
-    """Return the name of a key near by with few accidentals, and the interval to it.
-
-    Examples
-    --------
-    >>> [other_key(name)[0] for name in ("C major", "E major", "F minor", "Gb major")]
-    ['D major', 'D major', 'G minor', 'Ab major']
-    """
-    home = key_named(key)
-    for away in map(Interval, _AWAY):
-        tonic = Pitch.from_name(home.tonic, 4).up(away).pitch_name
-        found = type(home).of(tonic, home.mode) if abs(tonic.alter) < 2 else None
-        if found is not None and abs(found.fifths) <= _MOST_SIGNATURE:
-            return found.name, away
-    raise AssertionError(f"no key near {key}")
-
-
-def in_other_key(voice: DictatedVoice, key: str) -> tuple[DictatedVoice, str]:
+def voice_in_other_key(voice: DictatedVoice, key: str) -> tuple[DictatedVoice, str]:
     """Return a voice in another key, all of it given, and the name of that key.
 
     Examples
     --------
     >>> from fractions import Fraction
     >>> voice = DictatedVoice((LineNote("E4", Fraction(4)),), "4/4", 1)
-    >>> other, name = in_other_key(voice, "C major")
+    >>> other, name = voice_in_other_key(voice, "C major")
     >>> other.notes[0].pitch, other.fifths, name
     ('F#4', 2, 'D major')
     """
-    name, away = other_key(key)
-    notes = tuple(replace(note, pitch=note.pitch and Pitch(note.pitch).up(away).name) for note in voice.notes)
+    name = other_key(key)
+    moved = iter(in_other_key(tuple(note.pitch for note in voice.notes if note.pitch), key))
+    notes = tuple(replace(note, pitch=next(moved)) if note.pitch else note for note in voice.notes)
     return replace(voice, notes=notes, fifths=key_named(name).fifths, shown=0), name
 
 

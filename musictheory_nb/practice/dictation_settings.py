@@ -17,11 +17,11 @@ SLOWEST, FASTEST = 40, 120
 LEVEL_WORDS: Final = "; ".join(f"{level}: {words}" for level, words in LEVELS.items())
 
 
-def metres_setting(default: tuple[str, ...]) -> Setting:
+def metres_setting(default: tuple[str, ...], metres: tuple[str, ...] = METRES) -> Setting:
     """Return the setting of the metres that are drawn."""
-    allowed = f"a list of different metres from {', '.join(METRES)}"
+    allowed = f"a list of different metres from {', '.join(metres)}"
     return Setting(
-        "metres", list(default), "The metres; each comes once before any comes again.", allowed, several_of(METRES)
+        "metres", list(default), "The metres; each comes once before any comes again.", allowed, several_of(metres)
     )
 
 

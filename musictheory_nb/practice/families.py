@@ -7,6 +7,7 @@ from typing import Final
 from musictheory_nb.errors import ExerciseError
 from musictheory_nb.practice.chord_by_ear import CHORD_BY_EAR
 from musictheory_nb.practice.chord_by_sight import CHORD_BY_SIGHT
+from musictheory_nb.practice.chord_dictation import CHORD_DICTATION
 from musictheory_nb.practice.chord_spelling import CHORD_SPELLING
 from musictheory_nb.practice.chord_symbol_naming import CHORD_SYMBOL_NAMING
 from musictheory_nb.practice.degree_by_ear import DEGREE_BY_EAR
@@ -67,6 +68,7 @@ _ALL: Final[tuple[Family, ...]] = (
     RHYTHM_DICTATION,
     MELODY_DICTATION,
     TWO_VOICE_DICTATION,
+    CHORD_DICTATION,
     FREE_RESPONSE,
 )
 

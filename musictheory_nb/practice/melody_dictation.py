@@ -12,9 +12,9 @@ from musictheory_nb.practice.dictated_melody import (
     FIRST_NOTE,
     check_room,
     degree_of,
-    in_other_key,
     key_sound,
     melody_level_setting,
+    voice_in_other_key,
     voice_words,
 )
 from musictheory_nb.practice.dictated_voice import DictatedVoice, JudgedVoice, octave_words
@@ -145,7 +145,7 @@ class MelodyDictation:
         is_melody = settings["asks"] == "melody"
         tempo, timbre, shift = quarters_a_minute(voice.metre, settings["tempo"]), settings["timbre"], display.part_shift
         written = in_part(voice.excerpt(timbre, tempo), shift)
-        other, other_name = in_other_key(voice, key)
+        other, other_name = voice_in_other_key(voice, key)
         media = [
             MediaRequest("sound", key_sound(key, voice.clef, timbre, shift), "Hear the key"),
             MediaRequest("sound", counted_in(written, voice.metre, voice.grouping), "Hear the melody"),

@@ -146,9 +146,12 @@ def _called(note: LineNote, shown: Callable[[str], str] | None) -> str:
 
 
 def measure_comments(
-    alignment: Alignment, barring: Barring, shown: Callable[[str], str] | None = None, words: str = "Measure"
+    alignment: Alignment,
+    barring: Barring,
+    shown: Callable[[str], str] | None = None,
+    words_of: Callable[[Slip, Barring, Callable[[str], str] | None], str] = slip_words,
 ) -> str:
-    """Return a sentence for each measure: that it is right, or its slips.
+    """Return a sentence for each measure: that it is right, or its slips, told by `words_of`.
 
     Examples
     --------
@@ -158,10 +161,10 @@ def measure_comments(
     """
     found: dict[int, list[str]] = {at: [] for at in range(-1 if barring.pickup else 0, barring.measures)}
     for slip in alignment.slips:
-        found[measure_of(slip, barring)].append(slip_words(slip, barring, shown))
+        found[measure_of(slip, barring)].append(words_of(slip, barring, shown))
     told = []
     for at, slips in found.items():
-        name = f"{words} {at + barring.first}" if at >= 0 else "The pickup"
+        name = f"Measure {at + barring.first}" if at >= 0 else "The pickup"
         told.append(f"{name}: {'; '.join(slips)}." if slips else f"{name} is right.")
     return " ".join(told)
 

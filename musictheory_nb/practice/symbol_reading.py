@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-from musictheory_nb.errors import ExerciseError, PitchError
+from musictheory_nb.errors import ChordError, ExerciseError, PitchError
 from musictheory_nb.practice.counting_words import listed
 from musictheory_nb.theory.chord import Chord
 from musictheory_nb.theory.figured_bass import figured_notes
@@ -20,6 +20,8 @@ from musictheory_nb.theory.scale import Scale
 
 _POSITIONS: Final = ("root position", "first inversion", "second inversion", "third inversion")
 _SIGN_WORDS: Final = MappingProxyType({"♯": " sharp", "♭": " flat", "𝄪": " double sharp", "𝄫": " double flat"})
+#: Stands for the chord before, for another beat.
+SAME_CHORD: Final = "/"
 #: Most pitches that one text may list.
 MOST_PITCHES: Final = 16
 
@@ -127,6 +129,25 @@ def _read_interval(text: str, _key: str, _names: str) -> SymbolReading:
     return SymbolReading(str(interval), interval.name)
 
 
+def _each_chord(text: str, read: Callable[[str, str, str], SymbolReading], key: str, names: str) -> SymbolReading:
+    """Read the chords of a measure, with blanks between them; one that stays is a slash."""
+    tokens = text.split()
+    if tokens[0] == SAME_CHORD:
+        raise ChordError(f"chords {text!r}: begin with a chord; {SAME_CHORD} holds the one before for another beat")
+    found = [read(token, key, names) for token in tokens if token != SAME_CHORD]
+    displays = iter(found)
+    shown = " ".join(token if token == SAME_CHORD else next(displays).display for token in tokens)
+    return SymbolReading(shown, "; ".join(one.words for one in found))
+
+
+def _read_chords(text: str, key: str, names: str) -> SymbolReading:
+    return _each_chord(text, _read_chord, key, names)
+
+
+def _read_numerals(text: str, key: str, names: str) -> SymbolReading:
+    return _each_chord(text, _read_numeral, key, names)
+
+
 #: What a text field can read.
 SYMBOL_KINDS: Final = MappingProxyType(
     {
@@ -135,6 +156,8 @@ SYMBOL_KINDS: Final = MappingProxyType(
         "figures": SymbolKind("figures", "6/5", False, _read_figures),
         "scale": SymbolKind("a scale", "Bb Lydian dominant", False, _read_scale),
         "pitches": SymbolKind("pitches", "C Eb G", False, _read_pitches),
+        "chords": SymbolKind("the chord symbols of a measure", "Dm7 G7/B", False, _read_chords),
+        "numerals": SymbolKind("the Roman numerals of a measure", "ii7 V65", True, _read_numerals),
         "interval": SymbolKind("an interval", "m7 or minor seventh", False, _read_interval),
     }
 )
@@ -154,7 +177,7 @@ def symbol_kind(reads: str) -> SymbolKind:
     'a chord symbol'
     >>> symbol_kind("mood")
     Traceback (most recent call last):
-    musictheory_nb.errors.ExerciseError: reads 'mood': allowed are chord, numeral, figures, scale, pitches, interval
+    musictheory_nb.errors.ExerciseError: reads 'mood': allowed are chord, numeral, figures, scale, pitches, chords, numerals, interval
     """
     if reads not in SYMBOL_KINDS:
         raise ExerciseError(f"reads {reads!r}: allowed are {', '.join(SYMBOL_KINDS)}")
@@ -192,6 +215,8 @@ def read_symbol(reads: str, text: str, key: str = "", names: str = "english") ->
     'dominant seventh, first inversion, in C major'
     >>> read_symbol("pitches", "H Dis Fis", names="german").display
     'H Dis Fis'
+    >>> read_symbol("numerals", "ii7 / V65", "C major").display
+    'ii7 / V65'
     >>> read_symbol("scale", "C foo")
     Traceback (most recent call last):
     musictheory_nb.errors.ScaleError: scale 'C foo': no scale of that name; write a tonic and a name, such as 'C Lydian dominant'

@@ -12,9 +12,9 @@ from musictheory_nb.practice.counting_words import counted
 from musictheory_nb.practice.dictated_melody import (
     FIRST_NOTE,
     degree_of,
-    in_other_key,
     key_sound,
     melody_level_setting,
+    voice_in_other_key,
     voice_words,
 )
 from musictheory_nb.practice.dictated_voice import DictatedVoice, JudgedVoice, octave_words
@@ -123,7 +123,7 @@ class TwoVoiceDictation:
         tempo, timbre = quarters_a_minute(one.metre, settings["tempo"]), settings["timbre"]
         asked = [name for name in VOICES if name in settings["voices"]]
         written = _together(voices, timbre, tempo)
-        moved = {name: in_other_key(voice, key) for name, voice in voices.items()}
+        moved = {name: voice_in_other_key(voice, key) for name, voice in voices.items()}
         seen = _together({name: voice for name, (voice, _) in moved.items()}, timbre, tempo)
         media = [
             MediaRequest("sound", key_sound(key, "treble", timbre, (0, 0)), "Hear the key"),

@@ -160,6 +160,8 @@ def _random_value(draw, entry):
             "figures": ["6", "6/4", "7", "4 2", "5"],
             "scale": ["C major", "D Dorian", "Bb harmonic minor", "F# Locrian"],
             "pitches": ["C E G", "D F# A C", "Bb", "C D E F G A B"],
+            "chords": ["C", "F#m7b5 G", "Bb7/D / Eb"],
+            "numerals": ["I", "V7 I", "ii6 / V"],
             "interval": ["m3", "P5", "A4", "d5", "M7"],
         }
         return draw.choice(texts[entry.reads])
