@@ -22,13 +22,12 @@ from musictheory_nb.practice.dictated_melody import degree_of
 from musictheory_nb.practice.dictated_voice import DictatedVoice, JudgedVoice, octave_words
 from musictheory_nb.practice.dictation_settings import (
     CREDIT,
-    ENHARMONIC,
     PITCH_CREDIT,
     TEMPO,
     metres_setting,
     quarters_a_minute,
 )
-from musictheory_nb.practice.display_settings import NAMING, PARTIAL, TIMBRE, Display
+from musictheory_nb.practice.display_settings import ENHARMONIC, NAMING, PARTIAL, TIMBRE, Display
 from musictheory_nb.practice.draw import Draw
 from musictheory_nb.practice.excerpt import Excerpt, ExcerptMeasure, ExcerptNote, ExcerptPart
 from musictheory_nb.practice.family import CompleteSettings, Question, Setting, credit_table, described

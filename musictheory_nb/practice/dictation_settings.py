@@ -62,9 +62,6 @@ def cost_setting(name: str, what: str) -> Setting:
     return Setting(name, 1, f"What {what} costs, in slips.", "a number above 0, at most 2", _is_cost)
 
 
-ENHARMONIC: Final = Setting(
-    "enharmonic", False, "Whether another spelling of the same sound is right.", "True or False", is_switch
-)
 PITCH_COST: Final = cost_setting("pitch_cost", "a note of the wrong pitch")
 LENGTH_COST: Final = cost_setting("length_cost", "a note of the wrong length, or one that begins too early or late,")
 #: What earns what, for the docstrings.

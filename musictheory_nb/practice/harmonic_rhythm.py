@@ -48,7 +48,8 @@ def drawn_harmonic_rhythm(draw: Draw, metre: str, figures: Sequence[str]) -> tup
     >>> times[0].onset, times[-1].quarters
     (Fraction(0, 1), Fraction(4, 1))
     """
-    full, found, at = measure_quarters(metre), [], 0
+    full, at = measure_quarters(metre), 0
+    found: list[TimedChord] = []
     while at < len(figures):
         left = len(figures) - 1 - at
         two = left >= 2 and figures[at + 1] != "Cad64" and (figures[at] == "Cad64" or draw.integer(2) == 0)

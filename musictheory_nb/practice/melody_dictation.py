@@ -21,7 +21,6 @@ from musictheory_nb.practice.dictated_voice import DictatedVoice, JudgedVoice, o
 from musictheory_nb.practice.dictation_line import align_melody, notes_of_rows
 from musictheory_nb.practice.dictation_settings import (
     CREDIT,
-    ENHARMONIC,
     LENGTH_COST,
     PITCH_COST,
     PITCH_CREDIT,
@@ -37,6 +36,7 @@ from musictheory_nb.practice.dictation_settings import (
 from musictheory_nb.practice.display_settings import (
     CLEF,
     DEGREES,
+    ENHARMONIC,
     NAMING,
     PARTIAL,
     TIMBRE,

@@ -20,7 +20,6 @@ from musictheory_nb.practice.dictated_melody import (
 from musictheory_nb.practice.dictated_voice import DictatedVoice, JudgedVoice, octave_words
 from musictheory_nb.practice.dictation_settings import (
     CREDIT,
-    ENHARMONIC,
     LENGTH_COST,
     PITCH_COST,
     PITCH_CREDIT,
@@ -31,7 +30,7 @@ from musictheory_nb.practice.dictation_settings import (
     quarters_a_minute,
     rhythm_level_setting,
 )
-from musictheory_nb.practice.display_settings import DEGREES, NAMING, PARTIAL, TIMBRE, Display
+from musictheory_nb.practice.display_settings import DEGREES, ENHARMONIC, NAMING, PARTIAL, TIMBRE, Display
 from musictheory_nb.practice.drawn_two_voices import drawn_two_voices
 from musictheory_nb.practice.excerpt import Excerpt
 from musictheory_nb.practice.family import CompleteSettings, Question, Setting, credit_table, described
