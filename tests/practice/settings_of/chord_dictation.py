@@ -5,7 +5,7 @@ from musictheory_nb.practice.rhythm_figure import COMPOUND, SIMPLE
 
 #: Few keys, so that not every progression has to be set for four voices anew.
 GOLDEN = {
-    "hear-chords": (1, {"keys": ["C major"], "metres": ["4/4", "3/4", "6/8"], "chords": 5}, 60, [1]),
+    "hear-chords": (1, {"keys": ["C major"], "metres": ["4/4", "3/4", "6/8"], "chords": 5}, 20, [1, 2, 3]),
     "hear-minor": (1, {"keys": ["A minor"], "levels": ["primary chords", "cadential six-four"], "chords": 6}, 60, [2]),
     "hear-bass": (1, {"keys": ["C major"], "ask": ["bass"], "chords": 5, "metres": ["9/8", "2/4"]}, 40, [3]),
     "hear-symbols": (
@@ -20,8 +20,8 @@ GOLDEN = {
 def random_settings(draw):
     return {
         "keys": draw.choice([["C major"], ["C major"], ["A minor"], ["Gb major", "C major"]]),
-        "levels": ["primary chords", *draw.sample(list(CHORD_LEVELS)[1:], draw.choice([0, 0, 1, 2]))],
-        "chords": draw.choice([3, 3, 4, 4, 5]),
+        "levels": ["primary chords", *draw.sample(list(CHORD_LEVELS)[1:], draw.choice([0, 0, 0, 1]))],
+        "chords": draw.choice([3, 3, 3, 4]),
         "cadences": draw.sample(CADENCES, draw.randint(1, 2)),
         "metres": draw.sample([*SIMPLE, *COMPOUND], draw.randint(1, 3)),
         "ask": draw.choice([["bass"], ["chords"], ["bass", "chords"]]),
