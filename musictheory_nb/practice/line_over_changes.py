@@ -14,7 +14,6 @@ from musictheory_nb.practice.counting_words import counted, listed
 from musictheory_nb.practice.dictation_line import notes_of_rows
 from musictheory_nb.practice.display_settings import Display
 from musictheory_nb.practice.family import CompleteSettings, Question, Setting, credit_table, described
-from musictheory_nb.practice.fingerboard_input import FingerboardInput
 from musictheory_nb.practice.item import Item, Mark
 from musictheory_nb.practice.key_setting import key_named
 from musictheory_nb.practice.line_criteria import JudgedMeasure, LineCriteria, judge_line
@@ -23,7 +22,6 @@ from musictheory_nb.practice.line_over_changes_settings import (
     SETTINGS,
     check_line_settings,
     line_case,
-    string_instrument,
 )
 from musictheory_nb.practice.media_request import MediaRequest
 from musictheory_nb.practice.metre_beat import measure_quarters
@@ -194,35 +192,12 @@ def _inputs(
     count, shift = changes.measures * len(beats_of(changes.metre)), criteria.shift
     low, high = (criteria.low_midi + shift) // 12 * 12, (criteria.high_midi + shift) // 12 * 12 + 11
     inputs: dict[str, Input] = {"staff": staff, "keys": KeysInput(max(0, low), min(127, high), count)}
-    if (instrument := string_instrument(settings["transposition"])) is not None:
-        inputs["fingerboard"] = _fingerboard(instrument.name, count)
     return tuple(inputs[name] for name in INPUTS if name in settings["inputs"])
 
 
-@lru_cache(maxsize=256)
-def _fingerboard(name: str, count: int) -> FingerboardInput:
-    instrument = string_instrument(name)
-    assert instrument is not None
-    tuning = instrument.tuning
-    strings = tuple(sorted((pitch.name for pitch in tuning.strings), key=lambda one: Pitch(one).chromatic))
-    return FingerboardInput(strings, tuning.frets, tuning.fretted, count)
-
-
 def _solution(inputs: Sequence[Input], rows: list[JSON], line: Sequence[LineNote], shift: int) -> dict[str, JSON]:
-    midis = [Pitch(note.pitch).chromatic + shift for note in line]
-    found: dict[str, JSON] = {}
-    for entry in inputs:
-        if isinstance(entry, FingerboardInput):
-            opens = [Pitch(one).chromatic for one in entry.tuning]
-            found[entry.id] = [
-                next(
-                    [at, midi - opens[at]] for at in reversed(range(len(opens))) if 0 <= midi - opens[at] <= entry.frets
-                )
-                for midi in midis
-            ]
-        else:
-            found[entry.id] = rows if isinstance(entry, StaffInput) else midis
-    return found
+    right = {"staff": rows, "keys": [Pitch(note.pitch).chromatic + shift for note in line]}
+    return {entry.id: right[entry.id] for entry in inputs}
 
 
 def _asked(criteria: LineCriteria, display: Display) -> str:
@@ -278,15 +253,13 @@ def _rows(item: Item, answer: Answer) -> list[JSON]:
     if used == "staff":
         return list(value)
     changes, shift = _changes(item), Display.of_key(item.key).part_shift[0]
-    entry = next(one for one in item.response.steps[0].inputs if one.id == used)
-    midis = [entry.midi(place) for place in value] if isinstance(entry, FingerboardInput) else value
     full = measure_quarters(changes.metre)
     beats = [
         (at * full + beat.onset, beat.quarters) for at in range(changes.measures) for beat in beats_of(changes.metre)
     ]
     notes = [
         LineNote(_spelled(midi - shift, changes.at(onset).symbol), quarters, onset)
-        for midi, (onset, quarters) in zip(midis, beats, strict=True)
+        for midi, (onset, quarters) in zip(value, beats, strict=True)
     ]
     return metric_rows(notes, changes.metre)
 

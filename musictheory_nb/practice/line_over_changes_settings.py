@@ -32,7 +32,7 @@ from musictheory_nb.theory.pitch import Pitch
 from musictheory_nb.theory.scale import Scale
 
 #: How a line may be answered.
-INPUTS: Final = ("staff", "keys", "fingerboard")
+INPUTS: Final = ("staff", "keys")
 #: Changes that are usual: two, five, one in major and minor; a turnaround; a chain of fifths.
 USUAL: Final = (
     "Dm7 | G7 | Cmaj7 | %",
@@ -140,8 +140,8 @@ SETTINGS: Final = (
     Setting(
         "inputs",
         ["staff", "keys"],
-        "How it is answered: written on a staff; or, a note for each beat, played on piano keys or on the fingerboard of "
-        "the string instrument that ``transposition`` names.",
+        "How it is answered: written on a staff; or, a note for each beat, played on piano keys, or on the fingerboard that "
+        "``fingerboard`` sets beside them.",
         f"a list of at least one of {', '.join(map(repr, INPUTS))}",
         several_of(INPUTS),
     ),
@@ -180,7 +180,7 @@ def check_line_settings(settings: CompleteSettings) -> None:
     Raises
     ------
     ExerciseError
-        Changes that cannot be read or moved; a criterion or an input that needs a string instrument; scales that are
+        Changes that cannot be read or moved; a criterion that needs a string instrument; scales that are
         not one for each chord; a piece without its measures.
     """
     if settings["excerpt"]:
@@ -195,11 +195,8 @@ def check_line_settings(settings: CompleteSettings) -> None:
             for interval in settings["up"]:
                 _, by, _ = as_written(changes, interval, settings["transposition"], settings["key"])
                 _written_scales(settings, len(changes.spans), by)
-    for name, where in (("playable", "criteria"), ("fingerboard", "inputs")):
-        if name in settings[where] and string_instrument(settings["transposition"]) is None:
-            raise ExerciseError(
-                f"{where} {name!r}: it needs a string instrument in transposition, such as 'bass guitar'"
-            )
+    if "playable" in settings["criteria"] and string_instrument(settings["transposition"]) is None:
+        raise ExerciseError("criteria 'playable': it needs a string instrument in transposition, such as 'bass guitar'")
 
 
 def _check_scales(settings: CompleteSettings, changes: ChordChanges) -> None:

@@ -145,7 +145,7 @@ def test_changes_are_written_for_the_instrument(transposition, symbols):
 
 
 def test_lines_may_be_played_one_note_a_beat():
-    made = exercise(3, changes=[TWO_FIVE_ONE], transposition="double bass", inputs=["keys", "fingerboard"])
+    made = exercise(3, changes=[TWO_FIVE_ONE], transposition="double bass", inputs=["keys"], fingerboard="instrument")
     for index in range(3):
         item = made.item(1, index)
         keys = item.solution["line"]["keys"]
@@ -178,7 +178,6 @@ def test_the_changes_of_a_piece():
         ({"changes": ["/ Dm7 | F"]}, "begin with a chord"),
         ({"changes": ["Dm7 | N.C."]}, "is no chord"),
         ({"criteria": ["playable"], "transposition": "flute"}, "needs a string instrument"),
-        ({"inputs": ["fingerboard"]}, "needs a string instrument"),
         ({"scales": ["C major", "G major"]}, "2 for 3 chords"),
         ({"excerpt": "changes"}, "give the printed numbers"),
     ],
