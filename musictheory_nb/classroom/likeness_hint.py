@@ -9,11 +9,12 @@ the milliseconds it took, the milliseconds of a run of answers, and the seed fro
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final
 
+from musictheory_nb.classroom.packed_answers import PackedAnswers
 from musictheory_nb.classroom.report_words import counted
 from musictheory_nb.practice.answer_record import AnswerLine
 
@@ -33,6 +34,9 @@ FEWEST_IN_RUN: Final = 6
 #: A key shared by more students than this is a fault of a computer or program, not of one student; it is told once.
 MOST_SHARING: Final = 8
 
+#: Bits of the table in which keys are looked for that come twice.
+_BITS_A_KEY: Final = 64
+
 NOT_A_VERDICT: Final = (
     "A hint, and no verdict: a shared computer, a file passed on by mistake or work in pairs look the same. No mark depends on it. "
     "Ask the students before you conclude anything."
@@ -48,7 +52,7 @@ class Recorded:
 
     student: str
     seed: int
-    answers: tuple[AnswerLine, ...] = ()
+    answers: tuple[AnswerLine, ...] | PackedAnswers = ()
     claimed_seeds: tuple[int, ...] = ()
     claimed_students: tuple[str, ...] = ()
 
@@ -116,41 +120,81 @@ def _pairs_of(owners: Sequence[str]) -> Iterable[tuple[str, ...]]:
             yield one, other
 
 
-def _by_key(records: Sequence[Recorded], kind: str, fewest: int) -> list[LikenessHint]:
-    owners: dict[object, list[tuple[str, str, int]]] = defaultdict(list)
-    for one in records:
-        for line in one.answers:
-            if kind == "times" and (line.ms is None or not line.time):
-                continue
-            key: object = line.id if kind == "answer ids" else (line.time, line.ms)
-            owners[key].append((one.student, line.exercise, line.index))
-    found = _Found()
-    for shared in owners.values():
-        if len({student for student, _, _ in shared}) > 1:
-            for pair in _pairs_of([student for student, _, _ in shared]):
-                _, exercise, index = next(row for row in shared if row[0] in pair)
-                found.add(pair, exercise, index)
-    return found.hints(kind, fewest)
+class _Repeats:
+    """Which of very many keys come more than once, in little memory; of those that do not, a few are taken for it."""
+
+    def __init__(self, keys: int) -> None:
+        self._mask = (1 << max(16, (_BITS_A_KEY * keys).bit_length())) - 1
+        self._bits = bytearray((self._mask + 1) // 8)
+        self._repeated: set[int] = set()
+
+    def add(self, key: object) -> None:
+        at = hash(key) & self._mask
+        byte, bit = at >> 3, 1 << (at & 7)
+        if self._bits[byte] & bit:
+            self._repeated.add(at)
+        else:
+            self._bits[byte] |= bit
+
+    def __contains__(self, key: object) -> bool:
+        return hash(key) & self._mask in self._repeated
 
 
-def _runs(records: Sequence[Recorded]) -> list[LikenessHint]:
+#: What two records may share, and the items (exercise, index) that show it.
+_Shown = tuple[object, tuple[tuple[str, int], ...]]
+
+
+def _ids(lines: Sequence[AnswerLine]) -> Iterator[_Shown]:
+    return ((line.id, ((line.exercise, line.index),)) for line in lines)
+
+
+def _times(lines: Sequence[AnswerLine]) -> Iterator[_Shown]:
+    return (
+        ((line.time, line.ms), ((line.exercise, line.index),)) for line in lines if line.ms is not None and line.time
+    )
+
+
+def _runs(lines: Sequence[AnswerLine]) -> Iterator[_Shown]:
     """Equal milliseconds of `FEWEST_IN_RUN` answers in turn, whatever the clock said."""
-    owners: dict[tuple[int, ...], list[tuple[str, tuple[tuple[str, int], ...]]]] = defaultdict(list)
+    timed = [line for line in sorted(lines, key=lambda each: each.order) if line.ms is not None]
+    for start in range(len(timed) - FEWEST_IN_RUN + 1):
+        run = timed[start : start + FEWEST_IN_RUN]
+        key = tuple(line.ms or 0 for line in run)
+        if len(set(key)) > FEWEST_IN_RUN // 2:  # zeros, or one number over and over, are no fingerprint
+            yield key, tuple((line.exercise, line.index) for line in run)
+
+
+#: Kind of likeness -> what of the answers is compared, and in how many of them it must show.
+_COMPARED: Final[Mapping[str, tuple[Callable[[Sequence[AnswerLine]], Iterator[_Shown]], int]]] = MappingProxyType(
+    {"answer ids": (_ids, 1), "times": (_times, FEWEST_TIMES), "timings": (_runs, FEWEST_IN_RUN)}
+)
+
+
+def _shared(records: Sequence[Recorded]) -> Iterator[LikenessHint]:
+    """What two records share; the records are gone through twice, so that only what may be shared is kept in memory."""
+    count = sum(len(one.answers) for one in records)
+    repeats = {kind: _Repeats(count) for kind in _COMPARED}
     for one in records:
-        lines = [line for line in sorted(one.answers, key=lambda each: each.order) if line.ms is not None]
-        for start in range(len(lines) - FEWEST_IN_RUN + 1):
-            run = lines[start : start + FEWEST_IN_RUN]
-            key = tuple(line.ms or 0 for line in run)
-            if len(set(key)) > FEWEST_IN_RUN // 2:  # zeros, or one number over and over, are no fingerprint
-                owners[key].append((one.student, tuple((line.exercise, line.index) for line in run)))
-    found = _Found()
-    for shared in owners.values():
-        if len({student for student, _ in shared}) > 1:
+        lines = tuple(one.answers)
+        for kind, (shown, _) in _COMPARED.items():
+            for key, _ in shown(lines):
+                repeats[kind].add(key)
+    owners: dict[str, dict[object, list[tuple[str, tuple[tuple[str, int], ...]]]]] = {
+        kind: defaultdict(list) for kind in _COMPARED
+    }
+    for one in records:
+        lines = tuple(one.answers)
+        for kind, (shown, _) in _COMPARED.items():
+            for key, items in shown(lines):
+                if key in repeats[kind]:
+                    owners[kind][key].append((one.student, items))
+    for kind, (_, fewest) in _COMPARED.items():
+        found = _Found()
+        for shared in owners[kind].values():
             for pair in _pairs_of([student for student, _ in shared]):
-                items = next(items for student, items in shared if student in pair)
-                for exercise, index in items:
+                for exercise, index in next(items for student, items in shared if student in pair):
                     found.add(pair, exercise, index)
-    return found.hints("timings", FEWEST_IN_RUN)
+        yield from found.hints(kind, fewest)
 
 
 def _claims(records: Sequence[Recorded]) -> list[LikenessHint]:
@@ -190,12 +234,7 @@ def likeness_hints(
     """
     together = [set(members) for members in groups.values()]
     order = list(KINDS)
-    hints = [
-        *_by_key(records, "answer ids", 1),
-        *_claims(records),
-        *_by_key(records, "times", FEWEST_TIMES),
-        *_runs(records),
-    ]
+    hints = [*_shared(records), *_claims(records)]
     hints.sort(key=lambda hint: (order.index(hint.kind), -hint.count, hint.students))
     told: dict[tuple[str, ...], LikenessHint] = {}
     for hint in hints:

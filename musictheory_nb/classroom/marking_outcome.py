@@ -8,8 +8,8 @@ from musictheory_nb.classroom.attempt_rule import AttemptChoice
 from musictheory_nb.classroom.class_marks import Confusion, ExerciseMarks, StudentMarks
 from musictheory_nb.classroom.likeness_hint import Recorded
 from musictheory_nb.classroom.mark_class import MarkedStudent
+from musictheory_nb.classroom.packed_answers import packed, packed_rows
 from musictheory_nb.classroom.roster import Student
-from musictheory_nb.practice.answer_record import AnswerLine
 from musictheory_nb.practice.plain_data import JSON
 
 #: Raised when what is kept changes its shape; what was kept before is then worked out again.
@@ -60,12 +60,8 @@ def outcome_of(marked: MarkedStudent, seed: int, limit: str) -> Outcome:
         As for `mark_work`.
     """
     read = marked.submission
-    lines = tuple(
-        AnswerLine(one.id, one.exercise, one.version, one.index, {}, one.attempt, one.time, None, one.ms, one.seed)
-        for one in read.answers
-    )
-    trace = Recorded(marked.marks.student.id, seed, lines, read.claimed_seeds, read.claimed_students)
-    is_settled = not marked.marks.failed and not any(line.time > limit for line in lines)
+    trace = Recorded(marked.marks.student.id, seed, packed(read.answers), read.claimed_seeds, read.claimed_students)
+    is_settled = not marked.marks.failed and not any(line.time > limit for line in read.answers)
     return Outcome(marked.marks, read.fingerprint, read.sources, len(read.answers), marked.choices, trace, is_settled)
 
 
@@ -84,10 +80,7 @@ def outcome_data(outcome: Outcome) -> dict[str, JSON]:
         "choices": [
             [one.exercise, one.index, one.chosen, one.attempts, one.first_score, one.score] for one in outcome.choices
         ],
-        "trace": [
-            [one.id, one.exercise, one.version, one.index, one.attempt, one.time, one.ms, one.seed]
-            for one in trace.answers
-        ],
+        "trace": packed(trace.answers).rows(),
         "claims": [list(trace.claimed_seeds), list(trace.claimed_students)],
     }
 
@@ -130,10 +123,7 @@ def outcome_from(
         tuple(problems),
         tuple(notes),
     )
-    lines = tuple(
-        AnswerLine(id, exercise, version, index, {}, attempt, time, None, ms, own)
-        for id, exercise, version, index, attempt, time, ms, own in data["trace"]
-    )
+    lines = packed_rows(data["trace"])
     seeds, students = data["claims"]
     choices = tuple(AttemptChoice(*row) for row in data["choices"])
     trace = Recorded(student.id, seed, lines, tuple(seeds), tuple(students))
