@@ -1,10 +1,12 @@
 """Hints on likeness: told where two records show what each should have of its own, and nowhere else."""
 
+import random
 from dataclasses import replace
 
 import pytest
 
 from musictheory_nb.classroom.likeness_hint import KINDS, NOT_A_VERDICT, Recorded, likeness_hints
+from musictheory_nb.classroom.packed_answers import packed
 from musictheory_nb.practice.answer_record import AnswerLine
 
 
@@ -90,3 +92,30 @@ def test_it_is_no_verdict():
     assert "no verdict" in NOT_A_VERDICT
     for words in (NOT_A_VERDICT, *KINDS.values()):
         assert not any(word in words.casefold() for word in ("cheat", "guilty", "plagiar", "fraud"))
+
+
+def test_of_many_students_those_are_named_whose_records_were_planted_and_nobody_else():
+    """Forty answers of each of 500, with ids, times and milliseconds drawn at random; three pairs share something."""
+    draw = random.Random(5)
+
+    def lines(number):
+        return [
+            AnswerLine(
+                f"{draw.getrandbits(128):032x}", "first", 1, index, {}, 1,
+                f"2026-03-02T{draw.randrange(8, 20):02}:{draw.randrange(60):02}:{draw.randrange(60):02}.{draw.randrange(1000):03}Z",
+                None, draw.randrange(10**5),
+            )
+            for index in range(40)
+        ]  # fmt: skip
+
+    all_lines = [lines(number) for number in range(500)]
+    all_lines[17][5] = all_lines[400][5]  # one answer id
+    all_lines[30][:3] = [replace(one, id=f"{at:032x}") for at, one in enumerate(all_lines[31][:3])]  # three moments
+    timed = sorted(all_lines[90], key=lambda one: one.order)[10:16]
+    all_lines[91] = [
+        replace(one, id=f"{at + 9:032x}", time=f"2026-03-05T10:00:{at:02}.000Z") for at, one in enumerate(timed)
+    ]
+    records = [Recorded(f"s{number:03}", number, packed(them)) for number, them in enumerate(all_lines)]
+    told = {(hint.kind, hint.students) for hint in likeness_hints(records)}
+    assert told == {("answer ids", ("s017", "s400")), ("times", ("s030", "s031")), ("timings", ("s090", "s091"))}
+    assert [tuple(one.answers) for one in records] == [tuple(them) for them in all_lines]
