@@ -14,6 +14,7 @@ from musictheory_nb.practice.degree_by_ear import DEGREE_BY_EAR
 from musictheory_nb.practice.degree_play_back import DEGREE_PLAY_BACK
 from musictheory_nb.practice.family import Family
 from musictheory_nb.practice.figured_bass import FIGURED_BASS
+from musictheory_nb.practice.find_the_difference import FIND_THE_DIFFERENCE
 from musictheory_nb.practice.form_guide import FORM_GUIDE
 from musictheory_nb.practice.free_response import FREE_RESPONSE
 from musictheory_nb.practice.guide_tones import GUIDE_TONES
@@ -65,6 +66,7 @@ _ALL: Final[tuple[Family, ...]] = (
     SECTION_MARKING,
     FORM_GUIDE,
     LINE_OVER_CHANGES,
+    FIND_THE_DIFFERENCE,
     RHYTHM_DICTATION,
     MELODY_DICTATION,
     TWO_VOICE_DICTATION,
