@@ -15,10 +15,11 @@ FOLDER = Path(__file__).parent / "reference"
 
 def exercises() -> str:
     """Return the page of all kinds of exercise, the newest version of each."""
-    pages = [
-        "# Kinds of exercise\n\nMade from the docstrings by `docs/make_reference.py`. An exercise is one call in a cell:\n"
+    opening = (
+        "# Kinds of exercise\n\nMade from the docstrings by `docs/make_reference.py`. An exercise is one call in a cell: "
         '`lesson.exercise("id", "kind", count=8, points=8, settings={...})`.\n'
-    ]
+    )
+    pages = [opening]
     for kind in KINDS:
         family = FAMILIES[kind, max(version for one, version in FAMILIES if one == kind)]
         pages.append(f"## {kind}\n\n*{family.title}*\n\n```text\n{inspect.cleandoc(type(family).__doc__ or '')}\n```\n")

@@ -9,7 +9,12 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 DOCS = ROOT / "docs"
-PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted(DOCS.rglob("*.md")), ROOT / "lessons" / "pieces" / "README.md"]
+PAGES = [
+    ROOT / "README.md",
+    ROOT / "DEVELOPERS.md",
+    *sorted(DOCS.rglob("*.md")),
+    ROOT / "lessons" / "pieces" / "README.md",
+]
 
 
 def reference():
@@ -26,7 +31,9 @@ def test_the_reference_is_what_the_docstrings_say(file):
 
 
 def test_the_course_lists_every_lesson_in_order_with_its_time():
-    rows = re.findall(r"^\| \[(.+?)\]\(\.\./lessons/(\S+?)\) \| (\d+) \|", (DOCS / "course.md").read_text("utf-8"), re.M)
+    rows = re.findall(
+        r"^\| \[(.+?)\]\(\.\./lessons/(\S+?)\) \| (\d+) \|", (DOCS / "course.md").read_text("utf-8"), re.M
+    )
     lessons = sorted((ROOT / "lessons").glob("*.ipynb"))
     assert [file for _, file, _ in rows] == [path.name for path in lessons]
     for (title, _, minutes), path in zip(rows, lessons, strict=True):

@@ -1,5 +1,6 @@
 """Every lesson keeps to the outline that lessons have here, and can be handed out."""
 
+import ast
 import re
 import statistics
 from pathlib import Path
@@ -111,3 +112,34 @@ def test_every_item_can_be_made_for_any_student(path):
         for seed in (0, 1, 2**53):
             for index in range(exercise.count):
                 assert exercise.item(seed, index).explain
+
+
+def test_no_cell_uses_what_only_a_later_one_makes(path):
+    code = [cell for cell in cells(path, "code") if "excerpt" not in cell.metadata.get("tags", [])]
+    names = [[node for node in ast.walk(ast.parse(cell.source)) if isinstance(node, ast.Name)] for cell in code]
+    stored = [{node.id for node in row if isinstance(node.ctx, ast.Store)} for row in names]
+    made: set[str] = set()
+    for at, row in enumerate(names):
+        later = set().union(*stored[at + 1 :]) - made - stored[at]
+        assert not later & {node.id for node in row if isinstance(node.ctx, ast.Load)}, code[at].source
+        made |= stored[at]
+
+
+def test_what_is_shown_is_told_in_words(path):
+    shown = [
+        "".join(output["data"]["text/html"])
+        for cell in cells(path, "code")
+        for output in cell.outputs
+        if "<svg" in "".join(output.get("data", {}).get("text/html", ""))
+    ]
+    assert shown
+    for page in shown:
+        outer = re.search(r"<svg[^>]*>", page)[0]
+        assert 'role="img"' in outer or "aria-hidden" in outer, outer
+        assert "aria-label" in outer or "aria-hidden" in outer, outer
+
+
+def test_sources_name_every_excerpt(path):
+    sources = text(path).partition("## Sources")[2]
+    excerpts = tagged(path, "excerpt")
+    assert not excerpts or "public domain" in sources or "written for this course" in sources
