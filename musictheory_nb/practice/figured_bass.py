@@ -14,6 +14,7 @@ from musictheory_nb.practice.figured_chord import (
     FIGURE_CREDIT,
     FIGURE_SCORES,
     PLAIN,
+    VARIANTS,
     figure_case,
     figure_options,
     figures_for,
@@ -331,6 +332,7 @@ def _with_figures(pitches: tuple[str, ...], key: str, timbre: str, figures: str)
     return Excerpt.melody(pitches, clef="bass", fifths=fifths, timbre=timbre, together=True, chord=figures)
 
 
+@lru_cache(maxsize=8192)
 def _note_inputs(settings: CompleteSettings, case: NumeralCase) -> tuple[Input, ...]:
     display, bass = Display.of(settings), Pitch(case.pitches[0])
     clef = "treble" if settings["clef"] == "auto" else settings["clef"]
@@ -342,6 +344,7 @@ def _note_inputs(settings: CompleteSettings, case: NumeralCase) -> tuple[Input, 
     return tuple(made[name] for name in NOTE_INPUTS if name in settings["note_inputs"])
 
 
+@lru_cache(maxsize=8192)
 def _note_values(case: NumeralCase, display: Display) -> dict[str, list[JSON]]:
     upper = _upper(case)
     octave_up = [Pitch(name).up("P8").name for name in pitches_above(case.pitches[0], upper)[1:]]
@@ -352,12 +355,17 @@ def _note_values(case: NumeralCase, display: Display) -> dict[str, list[JSON]]:
     }
 
 
+@lru_cache(maxsize=16384)
+def _choice_input(bass: str, figures: str, key: str, variant: int) -> ChoiceInput:
+    return ChoiceInput(figure_options(bass, figures, key, variant))
+
+
 def _figure_inputs(settings: CompleteSettings, case: NumeralCase, question: Question) -> tuple[Input, ...]:
     bass = Pitch(case.pitches[0]).pitch_name.name
     figures = figures_for(case.figure, case.key)
     found: tuple[Input, ...] = ()
     if "buttons" in settings["figure_inputs"]:
-        found += (ChoiceInput(figure_options(bass, figures, case.key, question.draw())),)
+        found += (_choice_input(bass, figures, case.key, question.draw().integer(VARIANTS)),)
     if "text" in settings["figure_inputs"]:
         found += (SymbolInput("figures", case.key),)
     return found

@@ -8,7 +8,6 @@ from musictheory_nb.errors import TheoryError
 from musictheory_nb.practice.answer_option import Option
 from musictheory_nb.practice.counting_words import listed
 from musictheory_nb.practice.display_settings import Display
-from musictheory_nb.practice.draw import Draw
 from musictheory_nb.practice.numeral_vocabulary import chord_words, numeral, numeral_shown
 from musictheory_nb.theory.figured_bass import figured_notes, figures_of
 from musictheory_nb.theory.pitch import Pitch
@@ -33,6 +32,8 @@ _NUMBER_WORDS: Final = MappingProxyType(
     {2: "second", 3: "third", 4: "fourth", 5: "fifth", 6: "sixth", 7: "seventh", 8: "octave", 9: "ninth"}
 )
 _SIGNS: Final = ("#", "b", "n")
+#: How many choices of figures like the right ones there are.
+VARIANTS: Final = 12
 
 
 @lru_cache(maxsize=8192)
@@ -178,8 +179,16 @@ def _by_number(figure: str) -> int:
     return -int(figure.strip("#bn") or 3)
 
 
-def figure_options(bass: str, figures: str, key: str, draw: Draw) -> tuple[Option, ...]:
-    """Return the figures to choose from: those of every shape, and one of them in two versions, the right one or like it."""
+def figure_options(bass: str, figures: str, key: str, variant: int) -> tuple[Option, ...]:
+    """Return the figures to choose from: those of every shape, and one of them in two versions, the right one or like it.
+
+    `variant` tells which of the `VARIANTS` choices of a version like the right one.
+
+    Examples
+    --------
+    >>> [option.value for option in figure_options("E", "#", "A minor", 0)]
+    ['5/3', '#', '6', '6/4', '7', '6/5', '4/3', '4/2']
+    """
     right = set(notes_above(bass, figures, key))
     numbers = {_number(bass, name) for name in right}
     options = []
@@ -191,7 +200,7 @@ def figure_options(bass: str, figures: str, key: str, draw: Draw) -> tuple[Optio
             options.append(shape)
         elif notes == right:
             altered = _altered(bass, "" if plain == PLAIN else plain, key)
-            options += [plain, draw.choice(altered)] if altered else [plain]
+            options += [plain, altered[variant % len(altered)]] if altered else [plain]
         else:
             options += [shape, plain]
     if (figures or PLAIN) not in options:  # a shape of its own

@@ -42,6 +42,10 @@ INPUTS: Final = ("buttons", "text")
 #: Most numerals to choose from, and how many of them are like the right one.
 MOST_OPTIONS: Final = 8
 _ALIKE: Final = 4
+#: How many choices of wrong numerals there are for one right numeral.
+VARIANTS: Final = 32
+#: Numerals are the same in every major key, and in every minor one: what is worked out in one of them serves for all.
+_SAME: Final = ("C major", "A minor")
 _STEP: Final = "numeral"
 
 SETTINGS: Final = (
@@ -215,20 +219,20 @@ def numeral_inputs(
     """
     found: tuple[Input, ...] = ()
     if "buttons" in inputs:
-        chosen = numeral_options(figure, key, asked, draw)
-        found += (ChoiceInput(chosen if style == "65" else _slashed(chosen, key)),)
+        found += (_choice_input(figure, _SAME[key_named(key).is_minor], asked, style, draw.integer(VARIANTS)),)
     if "text" in inputs:
         found += (_text_input(key),)
     return found
 
 
+@lru_cache(maxsize=8192)
+def _choice_input(figure: str, key: str, asked: tuple[str, ...], style: str, variant: int) -> ChoiceInput:
+    return ChoiceInput(numeral_options(figure, key, asked, style, variant))
+
+
 @lru_cache(maxsize=256)
 def _text_input(key: str) -> SymbolInput:
     return SymbolInput("numeral", key)
-
-
-def _slashed(options: Sequence[Option], key: str) -> tuple[Option, ...]:
-    return tuple(Option(one.value, numeral_shown(one.value, key, "6/5"), one.spoken) for one in options)
 
 
 @lru_cache(maxsize=16384)
@@ -247,23 +251,36 @@ def _likeness(figure: str, key: str, asked: tuple[str, ...]) -> tuple[tuple[str,
     return tuple(alike), tuple(others)
 
 
-def numeral_options(figure: str, key: str, asked: tuple[str, ...], draw: Draw) -> tuple[Option, ...]:
-    """Return the numerals to choose from, in the order of `asked`: the right one, some like it, and some others."""
+@lru_cache(maxsize=8192)
+def numeral_options(figure: str, key: str, asked: tuple[str, ...], style: str, variant: int) -> tuple[Option, ...]:
+    """Return the numerals to choose from, in the order of `asked`: the right one, some like it, and some others.
+
+    Parameters
+    ----------
+    figure, key : str
+        The right numeral.
+    asked : tuple of str
+        All numerals that can come up.
+    style : str
+        How figures stand in a numeral: ``'65'`` or ``'6/5'``.
+    variant : int
+        Which of the `VARIANTS` choices of wrong ones.
+
+    Examples
+    --------
+    >>> [option.value for option in numeral_options("V65", "C major", ("I", "V", "V65", "V43"), "65", 0)]
+    ['I', 'V', 'V65', 'V43']
+    """
     alike, others = _likeness(figure, key, asked)
     if len(alike) + len(others) >= MOST_OPTIONS:
-        near = draw.shuffled(alike)
-        far = draw.shuffled(others)
+        draw = Draw("numerals to choose from", f"{figure} in {key}", 1, variant, 0)
+        near, far = draw.shuffled(alike), draw.shuffled(others)
         few = max(_ALIKE, MOST_OPTIONS - 1 - len(far))
-        chosen = [*near[:few], *far][: MOST_OPTIONS - 1]
+        chosen = {*[*near[:few], *far][: MOST_OPTIONS - 1]}
     else:
-        chosen = [*alike, *others]
+        chosen = {*alike, *others}
     in_order = [one for one in asked if one == figure or one in chosen]
-    return tuple(_option(one, key) for one in in_order)
-
-
-@lru_cache(maxsize=8192)
-def _option(figure: str, key: str) -> Option:
-    return Option(figure, numeral_shown(figure, key), spoken_numeral(figure))
+    return tuple(Option(one, numeral_shown(one, key, style), spoken_numeral(one)) for one in in_order)
 
 
 NumeralReading.__doc__ = described(
