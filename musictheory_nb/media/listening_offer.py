@@ -5,6 +5,7 @@ from typing import Final
 from musictheory_nb.media.listening_options import MOST_OCTAVES
 from musictheory_nb.media.passage import passage
 from musictheory_nb.media.sounding_note import sounding_notes
+from musictheory_nb.practice.counted_in import BEAT_PART
 from musictheory_nb.practice.listening_control import CONTROLS
 from musictheory_nb.practice.media_request import MediaRequest
 
@@ -84,6 +85,10 @@ def offered_controls(request: MediaRequest) -> tuple[str, ...]:
         makes_sense.add("tempo")
     if request.hearings:
         makes_sense.discard("repeat")
+    if any(
+        part.name == BEAT_PART for part in request.excerpt.parts
+    ):  # a dictation is counted in, and heard as it is set
+        makes_sense -= {"parts", "count-in", "metronome", "drone", "register"}
     wanted = CONTROLS if request.controls is None else request.controls
     chosen = {"measures"} if request.choose_measures else set()
     return tuple(name for name in CONTROLS if name in chosen or (name in makes_sense and name in wanted))

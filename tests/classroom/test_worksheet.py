@@ -30,7 +30,7 @@ from musictheory_nb.errors import ClassroomError
 from musictheory_nb.media.engraving import engrave
 from musictheory_nb.practice.exercise import Exercise
 from musictheory_nb.practice.lesson_plan import LessonPlan
-from musictheory_nb.practice.response import ChoiceInput, KeysInput, SectionsInput, StaffInput
+from musictheory_nb.practice.response import ChoiceInput, KeysInput, RolesInput, SectionsInput, StaffInput
 from musictheory_nb.theory.pitch import Pitch
 
 LESSONS = {path.stem.partition("_")[2]: path for path in bundled_lessons()}
@@ -102,7 +102,7 @@ def written(item, answer, page):
                 " ".join(f"{'+'.join(pitches) or 'r'}={duration}" + "~" * tied for pitches, duration, tied in value)
             )
         else:
-            words.append(str(value))
+            words.append(", ".join(value) if isinstance(entry, RolesInput) else str(value))
     return " | ".join(words)
 
 

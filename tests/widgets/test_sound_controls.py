@@ -6,6 +6,7 @@ from fractions import Fraction as F
 import pytest
 
 from musictheory_nb.errors import MediaError
+from musictheory_nb.practice.counted_in import counted_in
 from musictheory_nb.practice.excerpt import Excerpt, ExcerptMeasure, ExcerptNote, ExcerptPart
 from musictheory_nb.practice.media_request import MediaRequest
 from musictheory_nb.widgets.media_box import MediaBox
@@ -43,6 +44,11 @@ def test_a_family_leaves_out_what_would_give_the_answer_away():
     assert (limited.most_plays, "repeat" in limited.offers) == (2, False)
     chosen = controls(controls=("tempo",), choose_measures=True)
     assert (chosen.choose_measures, chosen.offers) == (True, ["measures", "tempo"])
+
+
+def test_a_dictation_that_is_counted_in_gets_no_second_beat_and_no_voice_alone():
+    heard = counted_in(duet(), "4/4")
+    assert controls(heard).offers == ["measures", "tempo", "repeat", "timbre"]
 
 
 def test_parts_without_names_of_their_own_are_numbered():
