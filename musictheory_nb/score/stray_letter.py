@@ -17,8 +17,8 @@ from musictheory_nb.score.score import Score
 from musictheory_nb.score.score_mark import ChordSymbol, RehearsalMark, Words
 from musictheory_nb.theory.chord import Chord
 
-#: What a stray letter looks like: a note letter, perhaps with a small letter or figure behind it.
-_LETTER: Final = re.compile(r"[A-G](?:b|#)?(?:m|\d)?")
+#: What a stray letter looks like: a note letter, perhaps with a small letter, a figure or the name of a mode behind it.
+_LETTER: Final = re.compile(r"[A-G](?:b|#)?(?:m|\d|\s+(?i:minor|major))?")
 #: Stray letters are fewer than one in so many measures.
 _SPARSE_MEASURES: Final = 8
 #: Least share of what sounds that belongs to real chords: in general, and of a row that begins with the piece, as real

@@ -97,3 +97,10 @@ def test_quoted_letters_of_an_abc_tune_are_judged_alike():
     piece = load_score(tune, cache=False)
     assert texts(piece) == []
     assert [(mark.text, mark.measure) for mark in piece.rehearsal_marks] == [("A", 0), ("B", 8)]
+
+
+def test_name_of_a_key_over_a_tune_is_no_chord():
+    """A jig of the bundled collection says which key its strain is in: B MINOR, over a D."""
+    tune = b'X:1\nM:2/4\nL:1/8\nK:D\nDEFG|A2A2|"B MINOR"GECA,|G2E2|DEFG|A2A2|GECA,|D4|]\n'
+    piece = load_score(tune, cache=False)
+    assert (texts(piece), [word.text for word in piece.words]) == ([], ["B MINOR"])
