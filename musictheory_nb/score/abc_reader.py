@@ -473,11 +473,11 @@ class _TuneReader:
 
     def _in_ending(self, at: int) -> bool:
         """Whether a bracket that began at measure `at` or before is still open."""
-        for measure in reversed(self.draft.measures[max(at - _LONGEST_ENDING, 0) : at + 1]):
+        for before, measure in enumerate(reversed(self.draft.measures[max(at - _LONGEST_ENDING, 0) : at + 1])):
+            if before and measure.ending_stop:
+                return False
             if measure.ending_start:
                 return True
-            if measure.ending_stop:
-                return False
         return False
 
     def _end_bar(self, voice: _Voice) -> bool:

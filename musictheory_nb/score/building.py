@@ -129,11 +129,14 @@ class _Place:
         return measure, self.quarters(onset), self.quarters(self.starts[measure] + onset)
 
     def begins(self, measure: int, onset: int) -> tuple[int, int]:
-        """Return the place of something that begins there: what stands at the end of a measure begins the next."""
+        """Return the place of something that begins there: what stands at the end of a measure begins the next.
+
+        Nothing stands behind the end of the last measure.
+        """
         while onset >= self.counted[measure].length and measure + 1 < len(self.counted):
             onset -= self.counted[measure].length
             measure += 1
-        return measure, onset
+        return measure, min(onset, self.counted[measure].length)
 
     def quarters(self, ticks: int) -> Fraction:
         return Fraction(ticks, self.unit)

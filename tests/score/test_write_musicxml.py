@@ -198,6 +198,7 @@ def test_road_is_told_and_printed():
         pytest.param(b'X:1\nM:2/4\nL:1/8\nK:C\n"segno"C4|D4|"_D.S."E4"segno"|]\n', id="signs as words"),
         pytest.param(b'X:1\nM:2/4\nL:1/8\nK:C\nC4||"Trio"D4|"^Menuetto D.C."E4|]\n', id="a Fine that nobody prints"),
         pytest.param(b"X:1\nM:2/4\nL:1/8\nK:C\nC4!fine!|D4!D.C.!|]\n", id="D.C. and Fine"),
+        pytest.param(b"X:1\nM:4/4\nL:1/4\nK:C\nC:|2C||C||C|C|\n", id="a double bar behind a bracket of one bar"),
         pytest.param(b'X:1\nM:2/4\nL:1/8\nQ:"lively" 1/4=90\nK:C\nC4|]\n', id="words with a tempo"),
         pytest.param(b'X:1\nM:2/4\nL:1/8\nQ:"lively"\nK:C\nC4|]\n', id="words without a tempo"),
     ],
