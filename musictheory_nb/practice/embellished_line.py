@@ -42,6 +42,8 @@ _WIDEST: Final = 9
 _WIDEST_INSIDE: Final = 7
 #: So many lines are tried; after the first few, one with two roles beside chord tones will do.
 _TRIES, _CHOOSY_TRIES = 24, 6
+#: Where none would do, so many lines of chord tones alone are tried.
+_LAST_TRIES: Final = 24
 #: So many chord tones are looked at as the next one.
 _GOALS: Final = 3
 _RARE: Final = frozenset({"E#", "B#", "Cb", "Fb"})
@@ -145,11 +147,13 @@ def _last(start: Pitch, goal: Pitch, here: _Frame, there: _Frame) -> Iterator[tu
             yield "tension", one
 
 
-def _inner(start: Pitch, goal: Pitch, here: _Frame, there: _Frame) -> Iterator[tuple[str, tuple[Pitch, ...]]]:
-    """Return what may come between two chord tones in three notes: (role that is new in it, pitches)."""
+def _inner(
+    start: Pitch, goal: Pitch, here: _Frame, there: _Frame
+) -> Iterator[tuple[tuple[str, ...], tuple[Pitch, ...]]]:
+    """Return what may come between two chord tones in three notes: (roles, that which is new in it first, pitches)."""
     way = _between(here, start, goal)
     if len(way) == 3:
-        yield "passing", tuple(way if start.chromatic < goal.chromatic else way[::-1])
+        yield ("passing",), tuple(way if start.chromatic < goal.chromatic else way[::-1])
     around = _beside(goal, there)
     for tone in here.tones:
         if not 0 < abs(tone.chromatic - start.chromatic) <= _WIDEST:
@@ -158,27 +162,38 @@ def _inner(start: Pitch, goal: Pitch, here: _Frame, there: _Frame) -> Iterator[t
         if len(around) == 2:
             for pair in (around, around[::-1]):
                 if abs(pair[0].chromatic - tone.chromatic) > 2:
-                    yield "enclosure", (tone, *pair)
+                    yield ("enclosure",), (tone, *pair)
         for role, last in _last(tone, goal, here, there):
             if len(inside) == 1 and inside[0] not in here.tones:
-                yield "passing" if role == "chord tone" else role, (inside[0], tone, last)
+                yield ("passing",) if role == "chord tone" else (role, "passing"), (inside[0], tone, last)
             elif role != "passing":
                 for other in here.tones:
                     if other not in (start, tone) and all(
                         abs(other.chromatic - one.chromatic) <= _WIDEST_INSIDE for one in (start, tone)
                     ):
-                        yield role, (other, tone, last)
+                        yield (role,), (other, tone, last)
     for beside in _beside(start, here):
         for role, last in _last(start, goal, here, there):
-            yield "neighbour" if role in ("chord tone", "neighbour") else role, (beside, start, last)
+            roles = ("neighbour",) if role in ("chord tone", "neighbour") else (role, "neighbour")
+            yield roles, (beside, start, last)
 
 
-def _figures(slot: _Slot, start: Pitch, goal: Pitch, there: _Frame) -> list[tuple[str, tuple[Pitch, ...]]]:
-    if slot.count == 1:
-        return [("chord tone", ())]
-    if slot.count == 2:
-        return [(role, (pitch,)) for role, pitch in _last(start, goal, slot.frame, there)]
-    return list(_inner(start, goal, slot.frame, there))
+def _figures(
+    count: int, start: Pitch, goal: Pitch, here: _Frame, there: _Frame, wanted: frozenset[str]
+) -> Iterator[tuple[str, tuple[Pitch, ...]]]:
+    """Return what may fill a slot of `count` notes after its first: (role that is new in it, pitches)."""
+    if count == 1:
+        yield "chord tone", ()
+    elif count == 2:
+        yield from ((role, (pitch,)) for role, pitch in _last(start, goal, here, there))
+    elif count == 3:  # a suspension has taken the first
+        for tone in here.tones:
+            if 0 < abs(tone.chromatic - start.chromatic) <= _WIDEST:
+                yield from ((role, (tone, last)) for role, last in _last(tone, goal, here, there))
+    else:
+        yield from (
+            (roles[0], pitches) for roles, pitches in _inner(start, goal, here, there) if wanted.issuperset(roles)
+        )
 
 
 def _held(slot: _Slot, before: _Slot, prepared: Pitch) -> Pitch | None:
@@ -227,18 +242,8 @@ def _try(draw: Draw, slots: Sequence[_Slot], roles: frozenset[str]) -> list[tupl
         goals = draw.shuffled(near)[:_GOALS]
         by_role: dict[str, list[tuple[Pitch, tuple[Pitch, ...]]]] = {}
         for goal in goals:
-            if room == 1:
-                by_role.setdefault("chord tone", []).append((goal, ()))
-            elif room in (2, 4):
-                for role, notes in _figures(
-                    _Slot(slot.bar, slot.onset, room, here, False), start, goal, following.frame
-                ):
-                    by_role.setdefault(role, []).append((goal, notes))
-            else:  # three notes: a suspension has taken the first
-                for tone in here.tones:
-                    if 0 < abs(tone.chromatic - start.chromatic) <= _WIDEST:
-                        for role, last in _last(tone, goal, here, following.frame):
-                            by_role.setdefault(role, []).append((goal, (tone, last)))
+            for role, notes in _figures(room, start, goal, here, following.frame, roles | {"chord tone"}):
+                by_role.setdefault(role, []).append((goal, notes))
         wanted = [role for role in draw.shuffled(sorted(by_role)) if role in roles]
         if not wanted:
             return None
@@ -272,8 +277,10 @@ def embellished_line(
     draw = Draw("embellished line", f"{progression.key} {progression.bars} {values} {roles} {low} {high}", 1, number, 0)
     best: tuple[int, tuple[LineNote, ...]] = (-1, ())
     colours = len(wanted - {"chord tone"})
-    for at in range(_TRIES):
-        tried = _try(draw, _merged_end(slots), wanted)
+    for at in range(_TRIES + _LAST_TRIES):
+        if at >= _TRIES and best[1]:
+            break
+        tried = _try(draw, _merged_end(slots), wanted if at < _TRIES else frozenset({"chord tone"}))
         if tried is None:
             continue
         line = _timed(tried, unit)
