@@ -11,7 +11,8 @@
 ``MOST_ITEMS`` (optional)
     the largest count that goes with those settings; 30 without it
 ``LISTED`` (optional)
-    True where items come from a list that the teacher writes, so that few of them are different
+    True where items come from a list that the teacher writes, or there is little to ask about, so that few of them are
+    different
 ``TWIN`` (optional)
     False where an item has no sound and no notation, so that it needs no twin
 ``SOLUTION`` (optional)
