@@ -87,9 +87,13 @@ class Student:
             self.page.page.keyboard.press("Enter")
         else:
             check.click()
-        expect(self.exercise.locator(".mtnb-progress")).to_contain_text(
-            re.compile(rf"\b{answered + 1} of \d+ answered"), timeout=WAIT_MS
-        )
+        try:
+            expect(self.exercise.locator(".mtnb-progress")).to_contain_text(
+                re.compile(rf"\b{answered + 1} of \d+ answered"), timeout=WAIT_MS
+            )
+        except AssertionError as error:
+            error.add_note(f"answer {answer}; told: {self.verdict!r} {self.exercise.get_by_role('alert').all_inner_texts()}")
+            raise
         expect(self.exercise.locator(".mtnb-verdict-headline")).to_have_count(1, timeout=WAIT_MS)
 
     def _answered(self) -> int:

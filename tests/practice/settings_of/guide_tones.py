@@ -11,6 +11,11 @@ GOLDEN = {
     "two-lines": (1, {"lines": "two", "progressions": [*PROGRESSIONS[:3], BLUES]}, 50, [3]),
     "for-double-bass": (1, {"transposition": "double bass", "inputs": ["keys"]}, 30, [4]),
     "triads": (1, {"progressions": ["C major: C | F | G | C", "A minor: Am Dm | E Am"], "lines": "two"}, 24, [5]),
+    "more-progressions": (
+        1,
+        {"progressions": ["C major: Cmaj7 Am7 | Dm7 G7", "C minor: Cm7 | Fm7 | Bb7 | Ebmaj7", "C major: C6 | C7 | F6 | Fm6"]},
+        54, [6],
+    ),
 }  # fmt: skip
 
 
