@@ -55,9 +55,10 @@ function render({ model, el }) {
     const exercise = el.closest(".mtnb-exercise") ?? el;
     if (!exercise.contains(document.activeElement)) return;
     const wanted = model.get("focus_request")[1];
-    // a new question begins at its first control, which may still be on its way into the page
-    if (wanted === "start") setTimeout(() => exercise.querySelector("button, select, [tabindex='0']")?.focus(), 60);
-    else buttons.get(wanted)?.focus();
+    if (wanted !== "start") return void buttons.get(wanted)?.focus();
+    // a new question begins at its first control, which may still be on its way into the page; not for a student who is there already
+    const isHere = () => row.contains(document.activeElement);
+    if (isHere()) setTimeout(() => isHere() && exercise.querySelector("button, select, [tabindex='0']")?.focus(), 60);
   }
   function tellNews() {
     news.textContent = model.get("news");

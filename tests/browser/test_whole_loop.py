@@ -36,12 +36,14 @@ from musictheory_nb.practice.response import (
 )
 
 LESSONS = sorted((Path(__file__).parents[2] / "lessons").glob("*.ipynb"))
+#: Lessons that are worked through in the short run; together they have every way of answering that lessons use most.
+SHORT = ("02_hear_the_tritone", "08_draw_modes_from_minor", "15_map_the_form_of_a_rag")
 NOTEBOOK = f"{PANEL} .jp-Notebook"
 PUPIL = Pupil("ines-orta", "Inés Orta")
 
 
 def test_there_are_lessons():
-    assert len(LESSONS) >= 3
+    assert set(SHORT) <= {path.stem for path in LESSONS}
 
 
 def is_scalar(entry: Input) -> bool:
@@ -106,7 +108,10 @@ def marks(lesson: Path, folder: Path, to: Path) -> dict[str, str]:
     return row
 
 
-@pytest.mark.parametrize("path", LESSONS, ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    "path",
+    [pytest.param(path, id=path.stem, marks=[] if path.stem in SHORT else pytest.mark.full) for path in LESSONS],
+)
 def test_lesson_from_hand_out_to_marks(path, new_page, lab, tmp_path):
     lesson = read_lesson(path)
     home = lab.folder / path.stem
