@@ -36,6 +36,8 @@ _SYMBOLS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "scale": ("C major", "D Dorian", "A harmonic minor", "F Lydian", "Do major", "Re Dorian"),
         "pitches": ("C E G", "D F A", "G B D F", "Do Mi Sol", "Re Fa La"),
         "interval": ("m3", "M3", "P4", "A4", "P5", "m6"),
+        "chords": ("C", "Dm7", "G7", "Dm7 G7", "C Am7", "Fmaj7 G7/B"),
+        "numerals": ("I", "ii6", "V7", "ii7 V7", "I vi", "IV V65"),
     }
 )
 #: What is written where a teacher marks it.

@@ -92,7 +92,9 @@ class Student:
                 re.compile(rf"\b{answered + 1} of \d+ answered"), timeout=WAIT_MS
             )
         except AssertionError as error:
-            error.add_note(f"answer {answer}; told: {self.verdict!r} {self.exercise.get_by_role('alert').all_inner_texts()}")
+            error.add_note(
+                f"answer {answer}; told: {self.verdict!r} {self.exercise.get_by_role('alert').all_inner_texts()}"
+            )
             raise
         expect(self.exercise.locator(".mtnb-verdict-headline")).to_have_count(1, timeout=WAIT_MS)
 

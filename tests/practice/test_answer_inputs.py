@@ -70,6 +70,13 @@ TAKEN = [
     (SymbolInput("chord"), " Bb7#9 ", "Bb7#9", "B♭7♯9 (B flat dominant seventh with sharp ninth)"),
     (SymbolInput("chord", names="german"), "H7", "H7", "H7 (H dominant seventh)"),
     (SymbolInput("numeral", "C major"), "V65/V", "V65/V", "V65/V (dominant seventh, first inversion, in C major)"),
+    (SymbolInput("chords"), "Dm7 G7/B", "Dm7 G7/B", "Dm7 G7/B (D minor seventh; G dominant seventh over B)"),
+    (
+        SymbolInput("numerals", "C major"),
+        "ii7 V65",
+        "ii7 V65",
+        "ii7 V65 (minor seventh, root position, in C major; dominant seventh, first inversion, in C major)",
+    ),
     (SymbolInput("figures", "G major"), "6 5", "6 5", "6 5 (above the bass: a third, a fifth and a sixth)"),
     (SymbolInput("scale"), "Db dorian", "Db dorian", "D♭ Dorian (D flat Dorian)"),
     (SymbolInput("scale", names="german"), "Es Dorian", "Es Dorian", "Es Dorian"),
