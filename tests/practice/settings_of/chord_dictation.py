@@ -8,6 +8,12 @@ GOLDEN = {
     "hear-chords": (1, {"keys": ["C major"], "metres": ["4/4", "3/4", "6/8"], "chords": 5}, 20, [1, 2, 3]),
     "hear-minor": (1, {"keys": ["A minor"], "levels": ["primary chords", "cadential six-four"], "chords": 6}, 60, [2]),
     "hear-in-keys": (1, {"keys": ["D major", "Eb major", "G minor"], "metres": ["4/4", "3/4", "6/8"]}, 40, [5]),
+    "hear-in-more-keys": (
+        1,
+        {"keys": ["A major", "Bb major", "F# minor", "C minor"], "metres": ["4/4", "3/4", "2/4", "6/8"], "chords": 6},
+        40,
+        [6],
+    ),
     "hear-bass": (1, {"keys": ["C major"], "ask": ["bass"], "chords": 5, "metres": ["9/8", "2/4"]}, 40, [3]),
     "hear-symbols": (
         1,
